@@ -1,0 +1,9 @@
+#include "lashband/version.hpp"
+
+namespace lashband {
+
+std::string_view version() {
+  return LASHBAND_VERSION;
+}
+
+}  // namespace lashband
