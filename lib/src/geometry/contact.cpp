@@ -1,0 +1,72 @@
+#include "lashband/geometry/contact.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+namespace lashband::geometry {
+namespace {
+
+using units::from_si;
+using units::Length;
+
+// Radius of curvature of the flank at the tip circle, sqrt(r_a^2 - r_b^2).
+double tip_curvature(const ToothedBody& gear) {
+  const double r_a = 0.5 * gear.tip_diameter().value();
+  const double r_b = 0.5 * gear.base_diameter().value();
+  return std::sqrt((r_a - r_b) * (r_a + r_b));
+}
+
+// Distance between the base tangent points, a sin alpha_wt.
+double tangent_length(const GearPair& pair) {
+  const double t = pair.working_pressure_tangent();
+  return pair.centre_distance().value() * t / std::sqrt(1.0 + t * t);
+}
+
+Length interference_margin(const GearPair& pair, const ToothedBody& gear, const ToothedBody& mate) {
+  const double active_start = tangent_length(pair) - tip_curvature(mate);
+  return from_si<Length>(active_start - std::max(gear.root_form_curvature().value(), 0.0));
+}
+
+Length tip_clearance(const GearPair& pair, const ToothedBody& tip, const ToothedBody& root) {
+  return pair.centre_distance() - 0.5 * tip.tip_diameter() - 0.5 * root.root_diameter();
+}
+
+}  // namespace
+
+Length path_of_contact(const GearPair& pair) {
+  return from_si<Length>(tip_curvature(pair.gear_1()) + tip_curvature(pair.gear_2()) -
+                         tangent_length(pair));
+}
+
+ContactRatio contact_ratio(const GearPair& pair) {
+  const ToothedBody& g1 = pair.gear_1();
+  const ToothedBody& g2 = pair.gear_2();
+  const double smaller_pitch = std::min(g1.base_pitch().value(), g2.base_pitch().value());
+  // Both widths in their own modules, so that neither growth nor a crossing of widths moves the
+  // ratio.
+  const auto width_in_modules = [](const ToothedBody& gear) {
+    return gear.face_width().value() / gear.module().value();
+  };
+  return {.eps_alpha = path_of_contact(pair).value() / smaller_pitch,
+          .eps_beta = std::min(width_in_modules(g1), width_in_modules(g2)) *
+                      std::sin(g1.helix_angle().value()) / std::numbers::pi};
+}
+
+Length tip_clearance_1(const GearPair& pair) {
+  return tip_clearance(pair, pair.gear_1(), pair.gear_2());
+}
+
+Length tip_clearance_2(const GearPair& pair) {
+  return tip_clearance(pair, pair.gear_2(), pair.gear_1());
+}
+
+Length interference_margin_1(const GearPair& pair) {
+  return interference_margin(pair, pair.gear_1(), pair.gear_2());
+}
+
+Length interference_margin_2(const GearPair& pair) {
+  return interference_margin(pair, pair.gear_2(), pair.gear_1());
+}
+
+}  // namespace lashband::geometry
