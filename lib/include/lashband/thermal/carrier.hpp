@@ -1,0 +1,128 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "lashband/thermal/solid.hpp"
+#include "lashband/units/quantities.hpp"
+
+/// The carrier of the bores: what sets the centre distances over temperature.
+///
+/// Simplifications: every solid has one temperature; strains are uniform over the carrier, so every
+/// centre distance on it takes the same strain; insert and case are two springs side by side over
+/// the locating span. Bending of plate and wall as a bimetal is not modelled.
+namespace lashband::thermal {
+
+/// One solid at one temperature.
+struct PlainCarrier {
+  Solid solid;
+};
+
+/// A solid that makes up a share of the way between two bores.
+struct PathSegment {
+  Solid solid;
+  double share = 0.0;
+};
+
+/// Solids in series between the bores; the shares add up to 1.
+struct PathCarrier {
+  std::vector<PathSegment> segments;
+};
+
+/// An insert or a case, stiff by its section (k = E A / L_J) or by a given stiffness: one of both.
+struct HeldPart {
+  Solid solid;
+  std::optional<units::Area> section;
+  std::optional<units::LinearStiffness> stiffness;
+};
+
+struct RigidJoint {};
+
+struct ElasticJoint {
+  units::LinearStiffness stiffness;
+};
+
+/// Free travel before the case squeezes or stretches the insert; empty = that way it never presses.
+struct ClearanceJoint {
+  std::optional<units::Length> squeeze;
+  std::optional<units::Length> stretch;
+  std::optional<units::LinearStiffness> stiffness;  ///< empty = rigid once in contact
+};
+
+/// A bolted face that slips at the slip force, either way.
+struct FrictionJoint {
+  units::Force slip_force;
+  std::optional<units::LinearStiffness> stiffness;  ///< empty = rigid before it slips
+};
+
+using Joint = std::variant<RigidJoint, ElasticJoint, ClearanceJoint, FrictionJoint>;
+
+/// A plate or cartridge that carries the bores, held in a case by one joint over the locating span.
+struct InsertCarrier {
+  HeldPart insert;
+  HeldPart case_part;
+  /// L_J; needed by elastic and clearance joints and wherever a stiffness is given.
+  std::optional<units::Length> locating_span;
+  Joint joint;
+};
+
+struct Carrier {
+  std::string id;
+  std::variant<PlainCarrier, PathCarrier, InsertCarrier> build;
+};
+
+/// Least and greatest of a quantity.
+template <class Q>
+struct Extent {
+  Q low{};
+  Q high{};
+};
+
+/// How far a friction joint has been taken either way by all states of a design, the reference
+/// state included: the extent of the relative free elongation eps_C - eps_I.
+using JointEnvelope = Extent<double>;
+
+/// The state of a carrier at one temperature state.
+struct CarrierState {
+  double strain = 0.0;  ///< of every centre distance; friction joints: on first loading
+  Extent<double>
+      strain_reach;  ///< what a friction joint's history can make of it; else both = strain
+
+  /// Force in the joint, positive where the case stretches the insert; insert carriers only.
+  std::optional<units::Force> joint_force;
+  std::optional<Extent<units::Force>> joint_force_reach;  ///< friction joints only
+
+  /// Free travel left before the case squeezes the insert, Delta + squeeze. Negative: it is
+  /// squeezed by that much and no longer floats. Clearance joints with that stop only.
+  std::optional<units::Length> squeeze_left;
+  /// The same towards stretching, stretch - Delta.
+  std::optional<units::Length> stretch_left;
+};
+
+/// Zones that the carrier's solids name, with the material of each.
+[[nodiscard]] std::vector<Solid> solids_of(const Carrier& carrier);
+
+/// The relative free elongation eps_C - eps_I of an insert carrier over `states`, with 0 at the
+/// reference state; {0, 0} for other carriers.
+[[nodiscard]] JointEnvelope joint_envelope(const Carrier& carrier,
+                                           const std::vector<TemperatureState>& states,
+                                           const Reference& reference);
+
+/// Strain of the centre distances, joint force and free travel left.
+///
+///   Delta = L_J (eps_C - eps_I)     1/k = 1/k_I + 1/k_C + 1/k_joint     strain = eps_I + F/(k_I
+///   L_J) rigid: k_joint infinite, F = k Delta          elastic: F = k Delta clearance: F = k
+///   (Delta + squeeze) below -squeeze, k (Delta - stretch) above stretch, else 0 friction: F = k
+///   Delta limited to the slip force on first loading; after any history within the envelope F lies
+///   in
+///     [max(-F_s, k(Delta - Delta_max) + min(k Delta_max, F_s)),
+///      min( F_s, k(Delta - Delta_min) + max(k Delta_min, -F_s))]
+/// (two springs side by side, play operator; derived in docs/theory/carriers.md). E is taken at
+/// each solid's temperature, section and span as drawn. Exact to 1e-14 of the strain. Throws
+/// MaterialError outside a material's range or where E is lacking.
+[[nodiscard]] CarrierState carrier_state(const Carrier& carrier, const TemperatureState& state,
+                                         const Reference& reference, const JointEnvelope& envelope);
+
+}  // namespace lashband::thermal
