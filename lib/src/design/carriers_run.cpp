@@ -1,0 +1,75 @@
+#include <algorithm>
+
+#include "lashband/design/run.hpp"
+
+namespace lashband::design {
+namespace {
+
+template <class Q>
+void lower(std::optional<Q>& least, const std::optional<Q>& value) {
+  if (value && (!least || *value < *least)) {
+    least = value;
+  }
+}
+
+JointSummary joint_over(const std::vector<CarrierStateResult>& states) {
+  JointSummary joint;
+  for (const CarrierStateResult& at : states) {
+    const thermal::CarrierState& carrier = at.carrier;
+    lower(joint.squeeze_left, carrier.squeeze_left);
+    lower(joint.stretch_left, carrier.stretch_left);
+    if (!carrier.joint_force) {
+      continue;
+    }
+    const units::Force low =
+        carrier.joint_force_reach ? carrier.joint_force_reach->low : *carrier.joint_force;
+    const units::Force high =
+        carrier.joint_force_reach ? carrier.joint_force_reach->high : *carrier.joint_force;
+    joint.force_low = joint.force_low ? std::min(*joint.force_low, low) : low;
+    joint.force_high = joint.force_high ? std::max(*joint.force_high, high) : high;
+  }
+  return joint;
+}
+
+bool same(const Warning& a, const Warning& b) {
+  return a.kind == b.kind && a.subject == b.subject && a.state == b.state && a.text == b.text;
+}
+
+// What every carrier's run found is said once; the rest names its carrier.
+std::vector<Warning> merged_warnings(const std::vector<CarrierRow>& rows) {
+  std::vector<Warning> merged;
+  for (const CarrierRow& row : rows) {
+    for (const Warning& warning : row.result.warnings) {
+      const bool everywhere =
+          std::all_of(rows.begin(), rows.end(), [&warning](const CarrierRow& other) {
+            return std::any_of(other.result.warnings.begin(), other.result.warnings.end(),
+                               [&warning](const Warning& w) { return same(w, warning); });
+          });
+      if (!everywhere) {
+        merged.push_back(warning);
+        merged.back().carrier = row.result.carrier;
+      } else if (&row == &rows.front()) {
+        merged.push_back(warning);
+      }
+    }
+  }
+  return merged;
+}
+
+}  // namespace
+
+CarriersResult carriers(const Design& design, const RunOptions& options) {
+  CarriersResult result;
+  result.input = {design.title, design.digest};
+  for (std::size_t i = 0; i < design.carriers.size(); ++i) {
+    CarrierRow row;
+    row.in_use = i == design.carrier_in_use;
+    row.result = backlash(design, i, options);
+    row.joint = joint_over(row.result.carrier_states);
+    result.rows.push_back(std::move(row));
+  }
+  result.warnings = merged_warnings(result.rows);
+  return result;
+}
+
+}  // namespace lashband::design

@@ -1,0 +1,154 @@
+#include "findings.hpp"
+
+#include <cmath>
+#include <optional>
+#include <string>
+
+#include "lashband/units/plain_number.hpp"
+
+namespace lashband::design {
+namespace {
+
+using units::fixed_number;
+
+std::string micrometres(double length) {
+  return fixed_number(1e6 * length, 1) + " µm";
+}
+
+// The states where `badness` is above 0, told by the worst of them.
+struct Tally {
+  std::size_t count = 0;
+  std::size_t worst = 0;
+  double badness = 0.0;
+
+  void add(std::size_t state, double how_bad) {
+    if (!(how_bad > 0.0)) {
+      return;
+    }
+    ++count;
+    if (count == 1 || how_bad > badness) {
+      worst = state;
+      badness = how_bad;
+    }
+  }
+  [[nodiscard]] std::string states(std::size_t total) const {
+    return std::to_string(count) + " such states, of " + std::to_string(total);
+  }
+};
+
+class Collector {
+ public:
+  explicit Collector(const BacklashResult& result) : result_(result) {}
+
+  void add(std::string kind, std::string subject, const Tally& tally, const std::string& text) {
+    if (tally.count > 0) {
+      warnings_.push_back({std::move(kind), "", std::move(subject), result_.states[tally.worst].id,
+                           text + " (worst of " + tally.states(result_.states.size()) + ")"});
+    }
+  }
+  void add(std::string kind, std::string subject, std::string text) {
+    warnings_.push_back({std::move(kind), "", std::move(subject), "", std::move(text)});
+  }
+  [[nodiscard]] std::vector<Warning> take() { return std::move(warnings_); }
+
+ private:
+  const BacklashResult& result_;
+  std::vector<Warning> warnings_;
+};
+
+void look_at_gears(const Design& design, Collector& warnings) {
+  for (const Gear& gear : design.gears) {
+    const auto thinnest = gear.body.with_thickness_allowance(gear.thickness_allowance.low);
+    const double x_E = thinnest.generating_profile_shift();
+    const double limit = thinnest.undercut_limit();
+    if (x_E < limit) {
+      warnings.add("undercut", "gear " + gear.id,
+                   "the root is undercut: x_E = " + fixed_number(x_E, 3) +
+                       " at the thinnest tooth, " + fixed_number(limit, 3) +
+                       " is the least without undercut");
+    }
+  }
+}
+
+void look_at_mesh(const MeshResult& mesh, Collector& warnings) {
+  Tally interference;
+  Tally contact;
+  Tally clearance;
+  Tally bounded;
+  Tally no_radial_play;
+  for (const MeshState& state : mesh.states) {
+    interference.add(state.state, -state.interference_margin_low.value());
+    contact.add(state.state, 1.0 - state.eps_alpha_low);
+    clearance.add(state.state, -state.tip_clearance_low.value());
+    bounded.add(state.state, state.gap.cycle_resolved
+                                 ? 0.0
+                                 : std::abs(state.base_pitch_mismatch.value()) + 1e-300);
+    no_radial_play.add(state.state, state.gap.j_r ? 0.0 : 1.0);
+  }
+  const std::string subject = "mesh " + mesh.id;
+  warnings.add("interference", subject, interference,
+               "tips reach below the generated involute of the mate by " +
+                   micrometres(interference.badness) +
+                   " along the line of action in the worst case");
+  warnings.add("contact ratio", subject, contact,
+               "eps_alpha falls to " + fixed_number(1.0 - contact.badness, 3) +
+                   " in the worst case: contact is lost between pairs of teeth");
+  warnings.add("tip clearance", subject, clearance,
+               "tips reach into the roots of the mate by " + micrometres(clearance.badness) +
+                   " in the worst case");
+  warnings.add("bound", subject, bounded,
+               "the gears differ in base pitch and eps_alpha is below 1; over the mesh cycle the "
+               "least and greatest backlash are bounds, not values");
+  warnings.add("radial play", subject, no_radial_play,
+               "no radial play j_r: the base circles would touch before the flanks do");
+}
+
+void look_at_carrier(const thermal::Carrier& carrier, const BacklashResult& result,
+                     Collector& warnings) {
+  Tally squeezed;
+  Tally stretched;
+  Tally slips;
+  const auto* insert = std::get_if<thermal::InsertCarrier>(&carrier.build);
+  const auto* friction = insert ? std::get_if<thermal::FrictionJoint>(&insert->joint) : nullptr;
+  for (const CarrierStateResult& at : result.carrier_states) {
+    if (at.carrier.squeeze_left) {
+      squeezed.add(at.state, -at.carrier.squeeze_left->value());
+    }
+    if (at.carrier.stretch_left) {
+      stretched.add(at.state, -at.carrier.stretch_left->value());
+    }
+    if (friction && at.carrier.joint_force) {
+      const double force = std::abs(at.carrier.joint_force->value());
+      slips.add(at.state, force >= friction->slip_force.value() ? force : 0.0);
+    }
+  }
+  const std::string subject = "carrier " + carrier.id;
+  warnings.add("joint", subject, squeezed,
+               "the case squeezes the insert by " + micrometres(squeezed.badness) +
+                   " over the locating span: it no longer floats");
+  warnings.add("joint", subject, stretched,
+               "the case stretches the insert by " + micrometres(stretched.badness) +
+                   " over the locating span: it no longer floats");
+  warnings.add("joint", subject, slips,
+               "the joint slips at " + fixed_number(slips.badness, 0) +
+                   " N on first loading, so its force has memory; the worst case covers every "
+                   "history within the states");
+}
+
+}  // namespace
+
+std::vector<Warning> findings(const Design& design, const thermal::Carrier& carrier,
+                              const BacklashResult& result) {
+  Collector warnings(result);
+  look_at_gears(design, warnings);
+  for (const MeshResult& mesh : result.meshes) {
+    look_at_mesh(mesh, warnings);
+  }
+  look_at_carrier(carrier, result, warnings);
+  for (const Note& note : design.notes) {
+    warnings.add(note.kind, note.subject, note.text);
+  }
+  return warnings.take();
+}
+
+}  // namespace lashband::design
