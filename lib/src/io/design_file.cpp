@@ -1,0 +1,114 @@
+#include "lashband/io/design_file.hpp"
+
+#include <utility>
+
+#include "io/design_draft.hpp"
+#include "io/file_text.hpp"
+#include "io/sha256.hpp"
+
+namespace lashband::io {
+namespace {
+
+constexpr double format_version = 1.0;
+
+/// Whether the file is of this program's format; reports where not.
+bool read_version(const Field& field) {
+  constexpr ValueRule rule{"1, the version of this format",
+                           [](double version) { return version == format_version; }};
+  return read_number(field, rule).has_value();
+}
+
+/// A section that later versions read: only its kind is looked at.
+template <class Kind>
+void read_open(Draft& draft, const Field& field, std::string_view name, std::string_view allowed) {
+  if (!field.given()) {
+    return;
+  }
+  if (!std::holds_alternative<Kind>(field.value().data)) {
+    field.refuse(allowed);
+    return;
+  }
+  if (const auto* list = std::get_if<json::List>(&field.value().data)) {
+    for (std::size_t i = 0; i < list->size(); ++i) {
+      const Field entry(field.file(), (*list)[i], json::pointer_to(field.pointer(), i));
+      static_cast<void>(read_object(entry, "an object"));
+    }
+  }
+  draft.remarks.sections.emplace_back(name);
+}
+
+void read_top_level(Draft& draft, ObjectReader& object) {
+  if (const auto title = read_line(object.optional("title"), "a title, text on one line")) {
+    draft.title = *title;
+  }
+  if (const auto reference = read_quantity<units::Temperature>(
+          object.optional("reference_temperature"), {"a temperature level", rules::any})) {
+    draft.reference_temperature = *reference;
+  }
+  read_zones(draft, object.required("zones"));
+  draft.materials.add_own(object.optional("materials"));
+  const Field carriers = object.required("carriers");
+  read_carriers(draft, carriers, object.optional("carrier"));
+  read_shafts(draft, object.required("shafts"));
+  read_gears(draft, object.required("gears"));
+  read_meshes(draft, object.required("meshes"));
+  const Field conditions = object.optional("conditions");
+  read_states(draft, conditions, object.optional("soak"));
+  read_open<json::List>(draft, object.optional("histories"), "histories", "a list of histories");
+  read_open<json::Object>(draft, object.optional("torsion"), "torsion", "an object");
+  read_open<json::List>(draft, object.optional("dampers"), "dampers", "a list of dampers");
+  object.refuse_unknown_keys();
+  check_temperatures(draft);
+}
+
+void read_document(Draft& draft) {
+  const json::Value* root = draft.file.root();
+  if (root == nullptr) {
+    return;
+  }
+  auto object = read_object(Field(draft.file, *root, ""), "one object in braces");
+  if (!object) {
+    return;
+  }
+  const Field version = object->required("lashband");
+  if (!read_version(version) && version.given() &&
+      std::holds_alternative<double>(version.value().data)) {
+    return;  // a file of another version: what else it says means something else
+  }
+  read_top_level(draft, *object);
+}
+
+}  // namespace
+
+design::Design read_design_text(std::string_view text, const std::string& name,
+                                const std::filesystem::path& /*base_folder*/,
+                                const ReadOptions& options) {
+  SourceFile file(name, text);
+  std::vector<InputProblem> problems_of_folder;
+  std::vector<MaterialPointer> of_folder;
+  if (options.materials_folder) {
+    try {
+      of_folder = materials_in_folder(*options.materials_folder);
+    } catch (const InputErrors& errors) {
+      problems_of_folder = errors.problems();
+    }
+  }
+  MaterialShelf shelf(std::move(of_folder), problems_of_folder.empty());
+  Draft draft(file, options, shelf);
+  read_document(draft);
+  std::vector<InputProblem> problems = file.problems();
+  problems.insert(problems.end(), problems_of_folder.begin(), problems_of_folder.end());
+  if (!problems.empty()) {
+    throw InputErrors(std::move(problems));
+  }
+  design::Design design = finished(draft);
+  design.digest = sha256_in_hexadecimal(text);
+  return design;
+}
+
+design::Design read_design_file(const std::filesystem::path& file, const ReadOptions& options) {
+  return read_design_text(file_text(file, file.string()), file.string(), file.parent_path(),
+                          options);
+}
+
+}  // namespace lashband::io

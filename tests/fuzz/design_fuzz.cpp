@@ -1,0 +1,123 @@
+// Any bytes, read as JSON and as an input file. What must hold for every input:
+//   each value of the tree begins, at its place, with the character that its kind begins with, and
+//   each key with a quotation mark;
+//   an input is either refused with problems that lie within the text, each of one harmless line,
+//   or gives a design whose references all lead somewhere.
+// Nothing but InputErrors may be thrown. A breach ends the program.
+
+#include <cstddef>
+#include <cstdint>
+#include <cstdio>
+#include <cstdlib>
+#include <string>
+#include <string_view>
+#include <variant>
+#include <vector>
+
+#include "../../lib/src/io/json_document.hpp"
+#include "lashband/design/design.hpp"
+#include "lashband/io/design_file.hpp"
+#include "lashband/io/input_error.hpp"
+
+extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size);
+
+namespace {
+
+namespace io = lashband::io;
+namespace json = lashband::io::json;
+namespace design = lashband::design;
+namespace thermal = lashband::thermal;
+
+void require(bool holds, const char* what, std::string_view text) {
+  if (!holds) {
+    std::fprintf(stderr, "breach: %s\ntext: %.*s\n", what, static_cast<int>(text.size()),
+                 text.data());
+    std::abort();
+  }
+}
+
+void check_place(const json::Value& value, std::string_view text) {
+  require(value.offset < text.size(), "a value lies beyond the text", text);
+  require(value.offset + value.length <= text.size(), "a value ends beyond the text", text);
+  const char first = text[value.offset];
+  if (const auto* object = std::get_if<json::Object>(&value.data)) {
+    require(first == '{', "an object does not begin with a brace", text);
+    for (const json::Member& member : *object) {
+      require(text[member.key_offset] == '"', "a key does not begin with a quotation mark", text);
+      check_place(member.value, text);
+    }
+  } else if (const auto* list = std::get_if<json::List>(&value.data)) {
+    require(first == '[', "a list does not begin with a bracket", text);
+    for (const json::Value& entry : *list) {
+      check_place(entry, text);
+    }
+  } else if (std::holds_alternative<std::string>(value.data)) {
+    require(first == '"' && text[value.offset + value.length - 1] == '"', "a string is misplaced",
+            text);
+  } else if (std::holds_alternative<double>(value.data)) {
+    require(first == '-' || (first >= '0' && first <= '9'), "a number is misplaced", text);
+  } else if (const auto* truth = std::get_if<bool>(&value.data)) {
+    require(text.substr(value.offset, value.length) == (*truth ? "true" : "false"),
+            "a truth value is misplaced", text);
+  } else {
+    require(text.substr(value.offset, value.length) == "null", "a null is misplaced", text);
+  }
+}
+
+void check_problems(const std::vector<io::InputProblem>& problems, std::string_view text) {
+  require(!problems.empty(), "refused without a problem", text);
+  constexpr std::size_t longest_line = 20'000;
+  for (const io::InputProblem& problem : problems) {
+    require(!problem.message.empty(), "a problem without a message", text);
+    require(problem.line >= 1 && problem.column >= 1, "a problem without a place", text);
+    require(problem.line + problem.column <= text.size() + 3, "a place beyond the text", text);
+    const std::string line = io::one_line(problem);
+    require(line.size() < longest_line, "a message without end", text);
+    for (const char c : line) {
+      require(static_cast<unsigned char>(c) >= 0x20, "a control character in a message", text);
+    }
+  }
+}
+
+void check_design(const design::Design& train, std::string_view text) {
+  require(train.carrier_in_use < train.carriers.size(), "no carrier in use", text);
+  require(!train.meshes.empty() && train.digest.size() == 64, "an incomplete design", text);
+  for (const thermal::Carrier& carrier : train.carriers) {
+    for (const thermal::Solid& solid : thermal::solids_of(carrier)) {
+      require(solid.material && static_cast<std::size_t>(solid.zone) < train.zones.size(),
+              "a solid of a carrier without zone or material", text);
+    }
+  }
+  for (const design::Gear& gear : train.gears) {
+    require(gear.shaft < train.shafts.size() && gear.solid.material &&
+                static_cast<std::size_t>(gear.solid.zone) < train.zones.size(),
+            "a gear without shaft, zone or material", text);
+  }
+  for (const design::Mesh& mesh : train.meshes) {
+    require(mesh.gear_1 < train.gears.size() && mesh.gear_2 < train.gears.size() &&
+                mesh.gear_1 != mesh.gear_2,
+            "a mesh without gears", text);
+  }
+  for (const design::Condition& condition : train.conditions) {
+    require(condition.temperatures.by_zone().size() == train.zones.size(),
+            "a condition without all temperatures", text);
+  }
+  require(!train.conditions.empty() || train.soak, "a design without a state", text);
+}
+
+}  // namespace
+
+int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
+  const std::string_view text(reinterpret_cast<const char*>(data), size);
+  const json::Parsed parsed = json::parse(text);
+  require(parsed.root || !parsed.problems.empty(), "neither a tree nor a problem", text);
+  if (parsed.root) {
+    check_place(*parsed.root, text);
+  }
+  try {
+    check_design(io::read_design_text(text, "fuzz.json", "."), text);
+  } catch (const io::InputErrors& errors) {
+    check_problems(errors.problems(), text);
+  }
+  return 0;
+}
