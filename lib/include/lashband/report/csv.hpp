@@ -1,0 +1,18 @@
+#pragma once
+
+#include <string>
+
+#include "lashband/design/results.hpp"
+#include "lashband/report/view.hpp"
+
+/// Comma-separated values by RFC 4180: lines end in CR LF, the unit stands in the column head, a
+/// field is blank where there is no value. Numbers have the fewest digits that read back exactly.
+namespace lashband::report {
+
+/// One row a mesh and state.
+[[nodiscard]] std::string csv(const design::BacklashResult& result, const View& view);
+
+/// One row a carrier and mesh.
+[[nodiscard]] std::string csv(const design::CarriersResult& result, const View& view);
+
+}  // namespace lashband::report
