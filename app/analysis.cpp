@@ -1,0 +1,89 @@
+#include "analysis.hpp"
+
+#include <iostream>
+#include <iterator>
+#include <string>
+#include <vector>
+
+#include "errors.hpp"
+#include "lashband/io/design_file.hpp"
+#include "lashband/nearest_name.hpp"
+
+namespace lashband::app {
+namespace {
+
+std::string list_of(const std::vector<std::string>& names) {
+  std::string list;
+  for (const std::string& name : names) {
+    list += (list.empty() ? "\"" : ", \"") + name + "\"";
+  }
+  return list;
+}
+
+// The place of `id` among `names`; otherwise an error that says what there is.
+std::size_t place_of(const std::string& id, const std::vector<std::string>& names,
+                     const std::string& option, const std::string& what) {
+  for (std::size_t i = 0; i < names.size(); ++i) {
+    if (names[i] == id) {
+      return i;
+    }
+  }
+  const auto nearest = nearest_name(id, names);
+  throw UsageError(option + ": the file has no " + what + " \"" + id + "\"" +
+                   (nearest ? "; did you mean \"" + *nearest + "\"?" : "") + " It has " +
+                   list_of(names));
+}
+
+template <class Items>
+std::vector<std::string> ids_of(const Items& items) {
+  std::vector<std::string> ids;
+  ids.reserve(items.size());
+  for (const auto& item : items) {
+    ids.push_back(item.id);
+  }
+  return ids;
+}
+
+design::Design read(const AnalysisOptions& options) {
+  io::ReadOptions read_options;
+  read_options.materials_folder = options.materials_folder;
+  read_options.extrapolation = run_options(options).extrapolation;
+  if (options.file != "-") {
+    return io::read_design_file(options.file, read_options);
+  }
+  const std::string text{std::istreambuf_iterator<char>(std::cin), {}};
+  return io::read_design_text(text, "<stdin>", ".", read_options);
+}
+
+}  // namespace
+
+design::RunOptions run_options(const AnalysisOptions& options) {
+  return {options.extrapolate ? materials::Extrapolation::allow : materials::Extrapolation::refuse};
+}
+
+design::Design design_for(const AnalysisOptions& options) {
+  design::Design design = read(options);
+  if (options.carrier) {
+    design.carrier_in_use =
+        place_of(*options.carrier, ids_of(design.carriers), "--carrier", "carrier");
+  }
+  if (options.view.mesh) {
+    (void)place_of(*options.view.mesh, ids_of(design.meshes), "--mesh", "mesh");
+  }
+  if (options.view.condition) {
+    std::vector<std::string> names = ids_of(design.conditions);
+    if (design.soak) {
+      names.emplace_back("soak");
+    }
+    bool is_soak_point = false;
+    for (const design::State& state : states_of(design)) {
+      is_soak_point = is_soak_point || state.id == *options.view.condition;
+    }
+    if (!is_soak_point) {
+      (void)place_of(*options.view.condition, names, "--condition", "condition");
+    }
+  }
+  return design;
+}
+
+}  // namespace lashband::app

@@ -1,0 +1,18 @@
+#include "analysis.hpp"
+#include "commands.hpp"
+#include "output.hpp"
+#include "verdict.hpp"
+
+namespace lashband::app {
+
+int run(const BacklashCommand& command) {
+  const AnalysisOptions& options = command.options;
+  check_output(options.output);
+  const design::Design design = design_for(options);
+  const design::BacklashResult result =
+      design::backlash(design, design.carrier_in_use, run_options(options));
+  write_output(rendered(result, options), options.output);
+  return exit_status(result, options);
+}
+
+}  // namespace lashband::app

@@ -1,0 +1,17 @@
+#include "analysis.hpp"
+#include "commands.hpp"
+#include "output.hpp"
+#include "verdict.hpp"
+
+namespace lashband::app {
+
+int run(const CarriersCommand& command) {
+  const AnalysisOptions& options = command.options;
+  check_output(options.output);
+  const design::Design design = design_for(options);
+  const design::CarriersResult result = design::carriers(design, run_options(options));
+  write_output(rendered(result, options), options.output);
+  return exit_status(result.rows.at(design.carrier_in_use).result, options);
+}
+
+}  // namespace lashband::app

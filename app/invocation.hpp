@@ -1,0 +1,71 @@
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <variant>
+
+#include "lashband/report/view.hpp"
+
+/// What the command line asks for, as plain data.
+namespace lashband::app {
+
+enum class Format { table, json, csv };
+
+/// Where the result goes.
+struct OutputOptions {
+  std::optional<std::filesystem::path> file;  ///< empty: standard output
+  bool force = false;                         ///< replace an existing file
+  bool quiet = false;
+};
+
+/// Options of the commands that analyse a train.
+struct AnalysisOptions {
+  std::string file;  ///< "-" is standard input
+  Format format = Format::table;
+  OutputOptions output;
+  std::optional<std::string> carrier;
+  report::View view;
+  std::optional<std::filesystem::path> materials_folder;
+  bool no_verdict = false;
+  bool extrapolate = false;
+};
+
+struct BacklashCommand {
+  AnalysisOptions options;
+};
+
+struct CarriersCommand {
+  AnalysisOptions options;
+};
+
+struct ExampleCommand {
+  std::optional<std::string> name;              ///< empty: list
+  std::optional<std::filesystem::path> folder;  ///< empty: a folder of the example's name
+  bool force = false;
+  bool quiet = false;
+};
+
+struct SchemaCommand {
+  std::string which = "input";
+  OutputOptions output;
+};
+
+struct MaterialsListCommand {
+  std::optional<std::string> family;
+  std::optional<std::filesystem::path> materials_folder;
+};
+
+struct MaterialsShowCommand {
+  std::string id;
+  std::optional<std::filesystem::path> materials_folder;
+};
+
+struct MaterialsCheckCommand {
+  std::filesystem::path file;
+};
+
+using Command = std::variant<BacklashCommand, CarriersCommand, ExampleCommand, SchemaCommand,
+                             MaterialsListCommand, MaterialsShowCommand, MaterialsCheckCommand>;
+
+}  // namespace lashband::app

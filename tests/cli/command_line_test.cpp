@@ -1,0 +1,354 @@
+// The program as a user meets it: exit status, what goes where, what is refused.
+#include <nlohmann/json.hpp>
+#include <set>
+
+#include "catch.hpp"
+#include "program.hpp"
+
+using namespace lashband::test;
+using nlohmann::json;
+
+namespace {
+
+const std::string compressor = "examples/rail_compressor/train.json";
+
+bool contains(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
+}  // namespace
+
+TEST_CASE("without arguments the program says what it is for and that a command is needed") {
+  const Run run = run_lashband({});
+  CHECK(run.status == 2);
+  CHECK(run.out.empty());
+  CHECK_THAT(run.err, ContainsText("backlash of a gear train"));
+  CHECK_THAT(run.err, ContainsText("lashband --help"));
+}
+
+TEST_CASE("help names every command, the exit statuses and the cautions, 80 columns wide") {
+  const Run run = run_lashband({"--help"});
+  CHECK(run.status == 0);
+  CHECK(run.err.empty());
+  for (const char* word :
+       {"backlash", "carriers", "example", "schema", "materials", "Exit status",
+        "not a proof of safety", "can seize and break", "need guarding", "licensed practice"}) {
+    CHECK_THAT(run.out, ContainsText(word));
+  }
+  for (const std::vector<std::string>& command : {std::vector<std::string>{"--help"},
+                                                  {"backlash", "--help"},
+                                                  {"carriers", "--help"},
+                                                  {"example", "--help"},
+                                                  {"schema", "--help"},
+                                                  {"materials", "--help"},
+                                                  {"materials", "show", "--help"},
+                                                  {"materials", "check", "--help"}}) {
+    const Run help = run_lashband(command);
+    INFO(help.out);
+    CHECK(help.status == 0);
+    CHECK(widest_line(help.out) <= 80);
+  }
+}
+
+TEST_CASE("the version goes to standard output") {
+  const Run run = run_lashband({"--version"});
+  CHECK(run.status == 0);
+  CHECK(run.out.substr(0, 9) == "lashband ");
+  CHECK(run.err.empty());
+}
+
+TEST_CASE("a misspelt command or option gets the nearest one suggested") {
+  const Run command = run_lashband({"baklash", compressor});
+  CHECK(command.status == 2);
+  CHECK_THAT(command.err, ContainsText("no command \"baklash\"; did you mean \"backlash\"?"));
+  const Run option = run_lashband({"backlash", compressor, "--fromat", "json"});
+  CHECK(option.status == 2);
+  CHECK_THAT(option.err, ContainsText("no option --fromat"));
+  CHECK_THAT(option.err, ContainsText("did you mean --format?"));
+  const Run word = run_lashband({"backlash", compressor, "--format", "yaml"});
+  CHECK(word.status == 2);
+  CHECK_THAT(word.err, ContainsText("yaml"));
+  const Run missing = run_lashband({"backlash"});
+  CHECK(missing.status == 2);
+  CHECK_THAT(missing.err, ContainsText("FILE"));
+}
+
+TEST_CASE("a file that is not there is an input error") {
+  const Run run = run_lashband({"backlash", "no/such/train.json"});
+  CHECK(run.status == 2);
+  CHECK(run.out.empty());
+  CHECK_THAT(run.err, ContainsText("no/such/train.json"));
+}
+
+TEST_CASE("the exit status is the verdict of the carrier analysed") {
+  CHECK(run_lashband({"backlash", compressor}).status == 0);
+  CHECK(run_lashband({"carriers", compressor}).status == 0);
+  CHECK(run_lashband({"backlash", compressor, "--carrier", "bores in the case"}).status == 1);
+  CHECK(run_lashband({"carriers", compressor, "--carrier", "bores in the case"}).status == 1);
+  CHECK(run_lashband({"backlash", compressor, "--carrier", "bores in the case", "--no-verdict"})
+            .status == 0);
+}
+
+TEST_CASE("an id that the file does not have gets the nearest one suggested") {
+  const Run carrier = run_lashband({"backlash", compressor, "--carrier", "floating stel plate"});
+  CHECK(carrier.status == 2);
+  CHECK_THAT(carrier.err, ContainsText("did you mean \"floating steel plate\"?"));
+  const Run mesh = run_lashband({"backlash", compressor, "--mesh", "B-C"});
+  CHECK(mesh.status == 2);
+  CHECK_THAT(mesh.err, ContainsText("\"0-A\", \"A-B\""));
+  const Run condition = run_lashband({"backlash", compressor, "--condition", "hot"});
+  CHECK(condition.status == 2);
+  CHECK_THAT(condition.err, ContainsText("\"soak\""));
+}
+
+TEST_CASE("filters change what is shown, never what is judged") {
+  const json whole = json::parse(run_lashband({"backlash", compressor, "--format", "json"}).out);
+  const json part = json::parse(run_lashband({"backlash", compressor, "--format", "json", "--mesh",
+                                              "A-B", "--condition", "soak"})
+                                    .out);
+  CHECK(part.at("requirements") == whole.at("requirements"));
+  REQUIRE(part.at("meshes").size() == 1);
+  CHECK(part.at("meshes")[0].at("id") == "A-B");
+  CHECK(part.at("meshes")[0].at("states").size() == 33);
+  CHECK(whole.at("meshes")[1].at("states").size() == 37);
+  CHECK(part.at("meshes")[0].at("least") == whole.at("meshes")[1].at("least"));
+  const Run one = run_lashband({"backlash", compressor, "--condition", "soak -35 degC"});
+  CHECK(one.status == 0);
+  CHECK_THAT(one.out, ContainsText("soak -35 degC"));
+  CHECK_FALSE(contains(one.out, "soak -30 degC"));
+  const Run soak = run_lashband({"backlash", compressor, "--condition", "soak"});
+  CHECK_THAT(soak.out, ContainsText("soak -35 degC"));
+  CHECK_THAT(soak.out, ContainsText("soak 115 degC"));
+}
+
+TEST_CASE("standard input is read as the file -") {
+  const Run piped = run_lashband({"backlash", "-", "--format", "json"}, "< " + compressor);
+  const Run direct = run_lashband({"backlash", compressor, "--format", "json"});
+  CHECK(piped.status == 0);
+  CHECK(piped.out == direct.out);
+  const Run bad = run_lashband({"backlash", "-"}, "< README.md");
+  CHECK(bad.status == 2);
+  CHECK_THAT(bad.err, ContainsText("<stdin>"));
+}
+
+TEST_CASE("-o writes the whole result and refuses to replace a file unasked") {
+  const Folder folder;
+  const std::string file = (folder.path() / "result.json").string();
+  const Run first = run_lashband({"backlash", compressor, "--format", "json", "-o", file});
+  CHECK(first.status == 0);
+  CHECK(first.out.empty());
+  CHECK(contents(file) == run_lashband({"backlash", compressor, "--format", "json"}).out);
+  CHECK_THAT(first.err, ContainsText("wrote "));
+
+  const Run again = run_lashband({"backlash", compressor, "-o", file});
+  CHECK(again.status == 2);
+  CHECK_THAT(again.err, ContainsText("exists already; --force replaces it"));
+  const Run forced = run_lashband({"backlash", compressor, "-o", file, "--force", "--quiet"});
+  CHECK(forced.status == 0);
+  CHECK(forced.err.empty());
+  CHECK(contents(file) == run_lashband({"backlash", compressor}).out);
+
+  SECTION("also when a requirement is not met") {
+    const std::string other = (folder.path() / "other.txt").string();
+    CHECK(run_lashband({"backlash", compressor, "--carrier", "bores in the case", "-o", other})
+              .status == 1);
+    CHECK_THAT(contents(other), ContainsText("NOT MET"));
+  }
+  SECTION("nothing is left behind where it cannot be written") {
+    CHECK(run_lashband({"backlash", compressor, "-o", (folder.path() / "no" / "x").string()})
+              .status == 3);
+    CHECK(std::distance(fs::directory_iterator(folder.path()), fs::directory_iterator()) == 1);
+  }
+  SECTION("nothing is written from a bad input") {
+    const std::string bad = folder.file("bad.json", "{ \"lashband\": 1 }").string();
+    const std::string other = (folder.path() / "other.txt").string();
+    CHECK(run_lashband({"backlash", bad, "-o", other}).status == 2);
+    CHECK_FALSE(fs::exists(other));
+  }
+  SECTION("a symbolic link is followed") {
+    fs::create_symlink(file, folder.path() / "link");
+    CHECK(run_lashband({"carriers", compressor, "-o", (folder.path() / "link").string(), "--force"})
+              .status == 0);
+    CHECK(fs::is_symlink(folder.path() / "link"));
+    CHECK_THAT(contents(file), ContainsText("swing"));
+  }
+}
+
+TEST_CASE("a full device is an output error") {
+  CHECK(run_lashband({"backlash", compressor}, "> /dev/full").status == 3);
+  CHECK(run_lashband({"backlash", compressor, "-o", "/dev/full", "--force"}).status == 3);
+}
+
+TEST_CASE("results in a pipe have no colours") {
+  CHECK_FALSE(contains(run_lashband({"backlash", compressor}).out, "\x1b"));
+}
+
+TEST_CASE("the tables of all examples fit 80 columns in either system of units") {
+  for (const char* name : {"rail_compressor", "polar_antenna", "four_screw_pump"}) {
+    const std::string file = std::string("examples/") + name + "/train.json";
+    for (const char* units : {"metric", "inch"}) {
+      for (const char* command : {"backlash", "carriers"}) {
+        const Run run = run_lashband({command, file, "--units", units});
+        INFO(run.out);
+        CHECK(run.status == 0);
+        CHECK(widest_line(run.out) <= 80);
+      }
+    }
+  }
+}
+
+TEST_CASE("CSV has one row a mesh and state, with units in its heads") {
+  const Run run = run_lashband({"backlash", compressor, "--format", "csv"});
+  const auto lines = lines_of(run.out);
+  REQUIRE(lines.size() == 1 + 2 * 37);
+  for (const std::string& line : lines) {
+    CHECK(line.back() == '\r');
+  }
+  CHECK_THAT(lines[0], ContainsText("mesh,condition,temperature gears [degC]"));
+  CHECK_THAT(lines[0], ContainsText("j_wt_nominal [mm],j_wt_worst_low [mm],j_wt_worst_high [mm]"));
+  const auto fields = [](const std::string& line) {
+    return std::count(line.begin(), line.end(), ',');
+  };
+  CHECK(fields(lines[0]) == fields(lines[1]));
+  CHECK(fields(lines[0]) == fields(lines.back()));
+  const Run inch = run_lashband({"backlash", compressor, "--format", "csv", "--units", "inch"});
+  CHECK_THAT(lines_of(inch.out)[0], ContainsText("j_wt_nominal [in]"));
+  CHECK_THAT(lines_of(inch.out)[0], ContainsText("temperature gears [degF]"));
+}
+
+TEST_CASE("JSON has round numbers where the file has them, and every number reads back exactly") {
+  const Run run = run_lashband({"backlash", compressor, "--format", "json"});
+  const json result = json::parse(run.out);
+  CHECK(result.at("analysis") == "backlash");
+  const json& states = result.at("meshes")[1].at("states");
+  CHECK(states[0].at("condition") == "cold soak");
+  CHECK(states[0].at("temperatures").at("gears").at("value") == -40.0);
+  for (const json& state : states) {
+    if (state.at("condition") == "soak 20 degC") {
+      // At the reference temperature the drawing holds.
+      CHECK(state.at("a").at("value") == 106.608);
+    }
+  }
+  CHECK(json::parse(result.dump()) == result);
+}
+
+TEST_CASE("an example is listed, written and works where it was written") {
+  const Run list = run_lashband({"example"});
+  CHECK(list.status == 0);
+  for (const char* name : {"rail_compressor", "polar_antenna", "four_screw_pump"}) {
+    CHECK_THAT(list.out, ContainsText(name));
+    const Folder folder;
+    const fs::path target = folder.path() / "copy";
+    const Run written = run_lashband({"example", name, target.string()});
+    CHECK(written.status == 0);
+    CHECK(contents(target / "train.json") ==
+          contents(fs::path(LASHBAND_SOURCE_DIR) / "examples" / name / "train.json"));
+    CHECK(run_lashband({"backlash", (target / "train.json").string()}).status == 0);
+    const Run again = run_lashband({"example", name, target.string()});
+    CHECK(again.status == 2);
+    CHECK_THAT(again.err, ContainsText("exists already"));
+    CHECK(run_lashband({"example", name, target.string(), "--force"}).status == 0);
+  }
+  const Run unknown = run_lashband({"example", "rail_compresor"});
+  CHECK(unknown.status == 2);
+  CHECK_THAT(unknown.err, ContainsText("did you mean \"rail_compressor\"?"));
+}
+
+TEST_CASE("the schemas are JSON and name themselves") {
+  CHECK(json::parse(run_lashband({"schema"}).out).at("$id") == "urn:lashband:input:1");
+  CHECK(json::parse(run_lashband({"schema", "input"}).out).at("$id") == "urn:lashband:input:1");
+  CHECK(json::parse(run_lashband({"schema", "results"}).out).at("$id") == "urn:lashband:results:1");
+  CHECK(run_lashband({"schema", "report"}).status == 2);
+}
+
+TEST_CASE("materials are listed by family, shown with their sources, and checked") {
+  const Run all = run_lashband({"materials"});
+  CHECK(all.status == 0);
+  CHECK(widest_line(all.out) <= 80);
+  CHECK(lines_of(all.out).size() >= 25);
+  const Run some = run_lashband({"materials", "--family", "cast_aluminium"});
+  CHECK_THAT(some.out, ContainsText("EN AC-43500"));
+  CHECK_FALSE(contains(some.out, "16MnCr5"));
+  const Run none = run_lashband({"materials", "--family", "wood"});
+  CHECK(none.status == 2);
+  CHECK_THAT(none.err, ContainsText("cast_aluminium"));
+
+  const Run shown = run_lashband({"materials", "show", "16MnCr5"});
+  CHECK(shown.status == 0);
+  CHECK(widest_line(shown.out) <= 80);
+  CHECK_THAT(shown.out, ContainsText("source: "));
+  CHECK_THAT(shown.out, ContainsText("confidence: "));
+  const Run unknown = run_lashband({"materials", "show", "16MnCr6"});
+  CHECK(unknown.status == 2);
+  CHECK_THAT(unknown.err, ContainsText("did you mean \"16MnCr5\"?"));
+
+  const Folder folder;
+  const std::string record =
+      "{ \"id\": \"own steel\", \"family\": \"steel\", \"range\": [\"-40 degC\", \"120 degC\"],\n"
+      "  \"elongation\": { \"mean_coefficient\": \"11e-6 1/K\" },\n"
+      "  \"sources\": { \"all\": \"invented\" } }\n";
+  const std::string good = folder.file("own_steel.json", record).string();
+  CHECK(run_lashband({"materials", "check", good}).status == 0);
+  const Run with_folder = run_lashband({"materials", "--materials", folder.path().string()});
+  CHECK_THAT(with_folder.out, ContainsText("own steel"));
+  const std::string bad = folder.file("bad.json", "{ \"id\": 5 }").string();
+  const Run checked = run_lashband({"materials", "check", bad});
+  CHECK(checked.status == 2);
+  CHECK_THAT(checked.err, ContainsText("bad.json:1:"));
+}
+
+TEST_CASE("a temperature beyond a material's range is refused, or extrapolated with a warning") {
+  const Folder folder;
+  std::string text = contents(fs::path(LASHBAND_SOURCE_DIR) / compressor);
+  const std::string from = "\"cold soak\", \"zones\": { \"all\": \"-40 degC\" }";
+  text.replace(text.find(from), from.size(), "\"cold soak\", \"zones\": { \"all\": \"-70 degC\" }");
+  const std::string file = folder.file("train.json", text).string();
+  const Run refused = run_lashband({"backlash", file});
+  CHECK(refused.status == 2);
+  CHECK_THAT(refused.err, ContainsText("EN AC-43500"));
+  CHECK_THAT(refused.err, ContainsText("-60"));
+  const Run allowed = run_lashband({"backlash", file, "--extrapolate"});
+  CHECK(allowed.status == 0);
+  CHECK_THAT(allowed.out, ContainsText("EN AC-43500"));
+}
+
+TEST_CASE("text that would steer a terminal is refused, and told harmless") {
+  const Folder folder;
+  std::string text = contents(fs::path(LASHBAND_SOURCE_DIR) / compressor);
+  const std::string from = "\"id\": \"cold soak\"";
+  text.replace(text.find(from), from.size(), "\"id\": \"\\u001b[31mred\\u202e\"");
+  const Run run = run_lashband({"backlash", folder.file("train.json", text).string()});
+  CHECK(run.status == 2);
+  CHECK(run.out.empty());
+  CHECK_FALSE(contains(run.err, "\x1b"));
+  CHECK_FALSE(contains(run.err, "\xE2\x80\xAE"));
+  CHECK_THAT(run.err, ContainsText("\\u001b[31mred\\u202e"));
+}
+
+TEST_CASE("the order of a sweep and of the conditions does not matter") {
+  // A friction joint has memory, so its band could depend on order; it must not.
+  const Folder folder;
+  const std::string text = contents(fs::path(LASHBAND_SOURCE_DIR) / compressor);
+  std::string turned = text;
+  const std::size_t first = turned.find("{ \"id\": \"cold soak\"");
+  const std::size_t first_end = turned.find("},", first) + 2;
+  const std::string cold = turned.substr(first, first_end - first);
+  turned.erase(first, first_end - first);
+  const std::size_t last = turned.find("      \"id\": \"running hot\"");
+  const std::size_t last_end = turned.find("    }\n", last) + 5;
+  turned.insert(last_end, ",\n    " + cold.substr(0, cold.size() - 1));
+  const std::string file = folder.file("train.json", turned).string();
+  for (const char* carrier : {"bolted steel plate", "floating steel plate"}) {
+    const auto states = [&](const std::string& input) {
+      const json result = json::parse(
+          run_lashband({"backlash", input, "--carrier", carrier, "--format", "json"}).out);
+      std::set<std::string> all;
+      for (const json& state : result.at("meshes")[0].at("states")) {
+        all.insert(state.dump());
+      }
+      return all;
+    };
+    CHECK(states(compressor).size() == 37);
+    CHECK(states(compressor) == states(file));
+  }
+}

@@ -1,0 +1,109 @@
+#pragma once
+
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <cstdlib>
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+#include <stdexcept>
+#include <string>
+#include <vector>
+
+// Runs the program itself, as a user does.
+namespace lashband::test {
+
+namespace fs = std::filesystem;
+
+inline std::string contents(const fs::path& file) {
+  std::ifstream stream(file, std::ios::binary);
+  return {std::istreambuf_iterator<char>(stream), {}};
+}
+
+// A folder of its own for one test, removed at the end.
+class Folder {
+ public:
+  Folder() {
+    std::string name = (fs::temp_directory_path() / "lashband-test-XXXXXX").string();
+    if (::mkdtemp(name.data()) == nullptr) {
+      throw std::runtime_error("no temporary folder");
+    }
+    path_ = name;
+  }
+  Folder(const Folder&) = delete;
+  Folder& operator=(const Folder&) = delete;
+  ~Folder() {
+    std::error_code ignored;
+    fs::remove_all(path_, ignored);
+  }
+  [[nodiscard]] const fs::path& path() const { return path_; }
+  [[nodiscard]] fs::path file(const std::string& name, const std::string& text) const {
+    std::ofstream(path_ / name, std::ios::binary) << text;
+    return path_ / name;
+  }
+
+ private:
+  fs::path path_;
+};
+
+struct Run {
+  int status = -1;
+  std::string out;
+  std::string err;
+};
+
+inline std::string quoted(const std::string& argument) {
+  std::string result = "'";
+  for (const char c : argument) {
+    result += c == '\'' ? std::string("'\\''") : std::string(1, c);
+  }
+  return result + "'";
+}
+
+// Runs `lashband ARGUMENTS` in the checkout; `redirection` is shell text such as "< file".
+inline Run run_lashband(const std::vector<std::string>& arguments,
+                        const std::string& redirection = "") {
+  const Folder folder;
+  std::string command = "cd " + quoted(LASHBAND_SOURCE_DIR) + " && " + quoted(LASHBAND_EXECUTABLE);
+  for (const std::string& argument : arguments) {
+    command += " " + quoted(argument);
+  }
+  const std::string out = (folder.path() / "out").string();
+  const std::string err = (folder.path() / "err").string();
+  command += " > " + quoted(out) + " 2> " + quoted(err) + " " + redirection;
+  const int status = std::system(command.c_str());
+  return {WIFEXITED(status) ? WEXITSTATUS(status) : -1, contents(out), contents(err)};
+}
+
+inline std::vector<std::string> lines_of(const std::string& text) {
+  std::vector<std::string> lines;
+  std::string line;
+  for (const char c : text) {
+    if (c == '\n') {
+      lines.push_back(line);
+      line.clear();
+    } else {
+      line += c;
+    }
+  }
+  if (!line.empty()) {
+    lines.push_back(line);
+  }
+  return lines;
+}
+
+// Columns of the longest line, one for each code point of UTF-8.
+inline std::size_t widest_line(const std::string& text) {
+  std::size_t widest = 0;
+  for (const std::string& line : lines_of(text)) {
+    const auto columns = std::count_if(line.begin(), line.end(), [](char c) {
+      return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U;
+    });
+    widest = std::max(widest, static_cast<std::size_t>(columns));
+  }
+  return widest;
+}
+
+}  // namespace lashband::test
