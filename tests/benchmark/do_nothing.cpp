@@ -1,0 +1,4 @@
+// The baseline of process start: what a C++ program costs that does nothing.
+int main() {
+  return 0;
+}
