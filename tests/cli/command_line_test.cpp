@@ -235,6 +235,7 @@ TEST_CASE("JSON has round numbers where the file has them, and every number read
 TEST_CASE("an example is listed, written and works where it was written") {
   const Run list = run_lashband({"example"});
   CHECK(list.status == 0);
+  CHECK(widest_line(list.out) <= 80);
   for (const char* name : {"rail_compressor", "polar_antenna", "four_screw_pump"}) {
     CHECK_THAT(list.out, ContainsText(name));
     const Folder folder;
@@ -259,6 +260,22 @@ TEST_CASE("the schemas are JSON and name themselves") {
   CHECK(json::parse(run_lashband({"schema", "input"}).out).at("$id") == "urn:lashband:input:1");
   CHECK(json::parse(run_lashband({"schema", "results"}).out).at("$id") == "urn:lashband:results:1");
   CHECK(run_lashband({"schema", "report"}).status == 2);
+}
+
+TEST_CASE("every material shipped can be shown, 80 columns wide") {
+  std::size_t shown = 0;
+  for (const auto& entry : fs::directory_iterator(fs::path(LASHBAND_SOURCE_DIR) / "materials")) {
+    if (entry.path().extension() != ".json") {
+      continue;
+    }
+    const std::string id = json::parse(contents(entry.path())).at("id");
+    const Run run = run_lashband({"materials", "show", id});
+    INFO(run.out);
+    CHECK(run.status == 0);
+    CHECK(widest_line(run.out) <= 80);
+    ++shown;
+  }
+  CHECK(shown >= 25);
 }
 
 TEST_CASE("materials are listed by family, shown with their sources, and checked") {

@@ -81,11 +81,11 @@ class Sheet {
   }
   void property(std::string_view key, const std::string& value) {
     line(key, value);
-    const auto confidence = material_.confidence(key);
-    text_ += wrapped(
-        std::string(22, ' ') + "source: " + printable(material_.source(key)) +
-            (confidence ? "; confidence: " + std::string(confidence_word(*confidence)) : ""),
-        24);
+    const std::string indent(22, ' ');
+    text_ += wrapped(indent + "source: " + printable(material_.source(key)), 24);
+    if (const auto confidence = material_.confidence(key)) {
+      text_ += indent + "confidence: " + std::string(confidence_word(*confidence)) + "\n";
+    }
   }
   template <class Q>
   void property(std::string_view key, const std::optional<materials::PropertyRecord<Q>>& record,
