@@ -10,7 +10,6 @@ source tests/setup.sh
 need_build_packages
 need_test_packages
 install_needed
-install_node_modules
 
 build_in build/tests -D CMAKE_BUILD_TYPE=Release -D LASHBAND_TESTS=ON
 

@@ -372,6 +372,14 @@ TEST_CASE("A gear of polyamide has a note on moisture", "[io]") {
   CHECK_THAT(notes[0].text, ContainsText("PA of test"));
 }
 
+TEST_CASE("A gear of the shipped polyamide has the note too", "[io]") {
+  // It did not while the record called its family a plastic.
+  std::string text = minimal_with("", "");
+  text.replace(text.find("\"16MnCr5\""), 9, "\"PA66\"");
+  const io::ReadOptions allow{std::nullopt, materials::Extrapolation::allow};
+  CHECK(notes_of_kind(read(text, allow), "moisture").size() == 1);
+}
+
 TEST_CASE("Temperatures beyond a material's range are an error, or a note if allowed", "[io]") {
   const std::string text = minimal_with("\"120 degC\"", "\"210 degC\"");
   CHECK_THAT(errors_of(text), ContainsText("outside the range of its material \"EN AC-43500\""));
