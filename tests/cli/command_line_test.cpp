@@ -137,7 +137,7 @@ TEST_CASE("-o writes the whole result and refuses to replace a file unasked") {
   const Run first = run_lashband({"backlash", compressor, "--format", "json", "-o", file});
   CHECK(first.status == 0);
   CHECK(first.out.empty());
-  CHECK(contents(file) == run_lashband({"backlash", compressor, "--format", "json"}).out);
+  CHECK(text_of(file) == run_lashband({"backlash", compressor, "--format", "json"}).out);
   CHECK_THAT(first.err, ContainsText("wrote "));
 
   const Run again = run_lashband({"backlash", compressor, "-o", file});
@@ -146,13 +146,13 @@ TEST_CASE("-o writes the whole result and refuses to replace a file unasked") {
   const Run forced = run_lashband({"backlash", compressor, "-o", file, "--force", "--quiet"});
   CHECK(forced.status == 0);
   CHECK(forced.err.empty());
-  CHECK(contents(file) == run_lashband({"backlash", compressor}).out);
+  CHECK(text_of(file) == run_lashband({"backlash", compressor}).out);
 
   SECTION("also when a requirement is not met") {
     const std::string other = (folder.path() / "other.txt").string();
     CHECK(run_lashband({"backlash", compressor, "--carrier", "bores in the case", "-o", other})
               .status == 1);
-    CHECK_THAT(contents(other), ContainsText("NOT MET"));
+    CHECK_THAT(text_of(other), ContainsText("NOT MET"));
   }
   SECTION("nothing is left behind where it cannot be written") {
     CHECK(run_lashband({"backlash", compressor, "-o", (folder.path() / "no" / "x").string()})
@@ -170,7 +170,7 @@ TEST_CASE("-o writes the whole result and refuses to replace a file unasked") {
     CHECK(run_lashband({"carriers", compressor, "-o", (folder.path() / "link").string(), "--force"})
               .status == 0);
     CHECK(fs::is_symlink(folder.path() / "link"));
-    CHECK_THAT(contents(file), ContainsText("swing"));
+    CHECK_THAT(text_of(file), ContainsText("swing"));
   }
 }
 
@@ -242,8 +242,8 @@ TEST_CASE("an example is listed, written and works where it was written") {
     const fs::path target = folder.path() / "copy";
     const Run written = run_lashband({"example", name, target.string()});
     CHECK(written.status == 0);
-    CHECK(contents(target / "train.json") ==
-          contents(fs::path(LASHBAND_SOURCE_DIR) / "examples" / name / "train.json"));
+    CHECK(text_of(target / "train.json") ==
+          text_of(fs::path(LASHBAND_SOURCE_DIR) / "examples" / name / "train.json"));
     CHECK(run_lashband({"backlash", (target / "train.json").string()}).status == 0);
     const Run again = run_lashband({"example", name, target.string()});
     CHECK(again.status == 2);
@@ -268,7 +268,7 @@ TEST_CASE("every material shipped can be shown, 80 columns wide") {
     if (entry.path().extension() != ".json") {
       continue;
     }
-    const std::string id = json::parse(contents(entry.path())).at("id");
+    const std::string id = json::parse(text_of(entry.path())).at("id");
     const Run run = run_lashband({"materials", "show", id});
     INFO(run.out);
     CHECK(run.status == 0);
@@ -316,7 +316,7 @@ TEST_CASE("materials are listed by family, shown with their sources, and checked
 
 TEST_CASE("a temperature beyond a material's range is refused, or extrapolated with a warning") {
   const Folder folder;
-  std::string text = contents(fs::path(LASHBAND_SOURCE_DIR) / compressor);
+  std::string text = text_of(fs::path(LASHBAND_SOURCE_DIR) / compressor);
   const std::string from = "\"cold soak\", \"zones\": { \"all\": \"-40 degC\" }";
   text.replace(text.find(from), from.size(), "\"cold soak\", \"zones\": { \"all\": \"-70 degC\" }");
   const std::string file = folder.file("train.json", text).string();
@@ -331,7 +331,7 @@ TEST_CASE("a temperature beyond a material's range is refused, or extrapolated w
 
 TEST_CASE("text that would steer a terminal is refused, and told harmless") {
   const Folder folder;
-  std::string text = contents(fs::path(LASHBAND_SOURCE_DIR) / compressor);
+  std::string text = text_of(fs::path(LASHBAND_SOURCE_DIR) / compressor);
   const std::string from = "\"id\": \"cold soak\"";
   text.replace(text.find(from), from.size(), "\"id\": \"\\u001b[31mred\\u202e\"");
   const Run run = run_lashband({"backlash", folder.file("train.json", text).string()});
@@ -345,7 +345,7 @@ TEST_CASE("text that would steer a terminal is refused, and told harmless") {
 TEST_CASE("the order of a sweep and of the conditions does not matter") {
   // A friction joint has memory, so its band could depend on order; it must not.
   const Folder folder;
-  const std::string text = contents(fs::path(LASHBAND_SOURCE_DIR) / compressor);
+  const std::string text = text_of(fs::path(LASHBAND_SOURCE_DIR) / compressor);
   std::string turned = text;
   const std::size_t first = turned.find("{ \"id\": \"cold soak\"");
   const std::size_t first_end = turned.find("},", first) + 2;

@@ -20,7 +20,7 @@ TEST_CASE("the tables of the examples are the expected ones") {
         std::ofstream(expected, std::ios::binary) << run.out;
       }
       INFO(expected);
-      CHECK(run.out == contents(expected));
+      CHECK(run.out == text_of(expected));
       CHECK(run.err.empty());
     }
   }

@@ -7,20 +7,16 @@
 #include <cstdlib>
 #include <filesystem>
 #include <fstream>
-#include <iterator>
 #include <stdexcept>
 #include <string>
 #include <vector>
+
+#include "file_text.hpp"
 
 // Runs the program itself, as a user does.
 namespace lashband::test {
 
 namespace fs = std::filesystem;
-
-inline std::string contents(const fs::path& file) {
-  std::ifstream stream(file, std::ios::binary);
-  return {std::istreambuf_iterator<char>(stream), {}};
-}
 
 // A folder of its own for one test, removed at the end.
 class Folder {
@@ -74,7 +70,7 @@ inline Run run_lashband(const std::vector<std::string>& arguments,
   const std::string err = (folder.path() / "err").string();
   command += " > " + quoted(out) + " 2> " + quoted(err) + " " + redirection;
   const int status = std::system(command.c_str());
-  return {WIFEXITED(status) ? WEXITSTATUS(status) : -1, contents(out), contents(err)};
+  return {WIFEXITED(status) ? WEXITSTATUS(status) : -1, text_of(out), text_of(err)};
 }
 
 inline std::vector<std::string> lines_of(const std::string& text) {

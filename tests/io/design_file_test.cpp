@@ -3,34 +3,26 @@
 
 #include <algorithm>
 #include <filesystem>
-#include <fstream>
 #include <iterator>
 #include <numbers>
-#include <sstream>
 #include <string>
 #include <vector>
 
 #include "catch.hpp"
+#include "file_text.hpp"
 #include "lashband/io/input_error.hpp"
 #include "lashband/io/input_schema.hpp"
 
 namespace {
 
 namespace io = lashband::io;
+using lashband::test::text_of;
 namespace design = lashband::design;
 namespace thermal = lashband::thermal;
 namespace materials = lashband::materials;
 
 const std::filesystem::path source = LASHBAND_SOURCE_DIR;
 const std::filesystem::path valid = source / "tests" / "data" / "valid";
-
-std::string text_of(const std::filesystem::path& file) {
-  std::ifstream stream(file, std::ios::binary);
-  REQUIRE(stream);
-  std::ostringstream text;
-  text << stream.rdbuf();
-  return text.str();
-}
 
 /// tests/data/valid/minimal.json with one piece of text replaced.
 std::string minimal_with(const std::string& old_text, const std::string& new_text) {

@@ -2,31 +2,23 @@
 // line there is for the schema's test (tests/schema).
 #include <algorithm>
 #include <filesystem>
-#include <fstream>
-#include <sstream>
 #include <string>
 #include <vector>
 
 #include "catch.hpp"
+#include "file_text.hpp"
 #include "lashband/io/design_file.hpp"
 #include "lashband/io/input_error.hpp"
 
 namespace {
 
 namespace io = lashband::io;
+using lashband::test::text_of;
 
 const std::filesystem::path folder =
     std::filesystem::path(LASHBAND_SOURCE_DIR) / "tests" / "data" / "invalid";
 
 constexpr std::size_t fewest_files = 100;
-
-std::string text_of(const std::filesystem::path& file) {
-  std::ifstream stream(file, std::ios::binary);
-  REQUIRE(stream);
-  std::ostringstream text;
-  text << stream.rdbuf();
-  return text.str();
-}
 
 std::vector<std::filesystem::path> invalid_files() {
   std::vector<std::filesystem::path> files;

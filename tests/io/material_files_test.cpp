@@ -6,11 +6,11 @@
 #include <filesystem>
 #include <fstream>
 #include <set>
-#include <sstream>
 #include <string>
 #include <vector>
 
 #include "catch.hpp"
+#include "file_text.hpp"
 #include "io/json_document.hpp"
 #include "lashband/io/design_file.hpp"
 #include "lashband/io/input_error.hpp"
@@ -20,19 +20,12 @@
 namespace {
 
 namespace io = lashband::io;
+using lashband::test::text_of;
 namespace json = lashband::io::json;
 namespace materials = lashband::materials;
 namespace units = lashband::units;
 
 const std::filesystem::path source = LASHBAND_SOURCE_DIR;
-
-std::string text_of(const std::filesystem::path& file) {
-  std::ifstream stream(file, std::ios::binary);
-  REQUIRE(stream);
-  std::ostringstream text;
-  text << stream.rdbuf();
-  return text.str();
-}
 
 /// What `read` throws, or "accepted".
 template <class Read>
