@@ -104,7 +104,7 @@ TEST_CASE("the worst case lies where every tolerance is at an end") {
     one.gears[1].thickness_allowance = at(design.gears[1].thickness_allowance, share(i / 5 % 5));
     one.meshes[0].centre_distance_deviation =
         at(design.meshes[0].centre_distance_deviation, share(i / 25));
-    const auto& j = backlash(one, 0, {}).meshes[0].states[0].gap.j_bt;
+    const auto j = backlash(one, 0, {}).meshes[0].states[0].gap.j_bt;
     CHECK(j.low == j.high);
     low = std::min(low, j.low.value());
     high = std::max(high, j.high.value());
