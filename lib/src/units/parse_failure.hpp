@@ -15,7 +15,7 @@ struct Wanted {
   /// Byte at which the quantity begins, behind the sign of a band.
   std::size_t begin = 0;
   /// The sign of a band, for examples, or empty.
-  std::string_view band_sign;
+  std::string_view band_sign{};
 };
 
 /// The failure of a text that was read with a verdict other than good.
