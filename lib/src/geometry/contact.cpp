@@ -4,24 +4,15 @@
 #include <cmath>
 #include <numbers>
 
+#include "line_of_action.hpp"
+
 namespace lashband::geometry {
 namespace {
 
+using kernel::tangent_length;
+using kernel::tip_curvature;
 using units::from_si;
 using units::Length;
-
-// Radius of curvature of the flank at the tip circle, sqrt(r_a^2 - r_b^2).
-double tip_curvature(const ToothedBody& gear) {
-  const double r_a = 0.5 * gear.tip_diameter().value();
-  const double r_b = 0.5 * gear.base_diameter().value();
-  return std::sqrt((r_a - r_b) * (r_a + r_b));
-}
-
-// Distance between the base tangent points, a sin alpha_wt.
-double tangent_length(const GearPair& pair) {
-  const double t = pair.working_pressure_tangent();
-  return pair.centre_distance().value() * t / std::sqrt(1.0 + t * t);
-}
 
 Length interference_margin(const GearPair& pair, const ToothedBody& gear, const ToothedBody& mate) {
   const double active_start = tangent_length(pair) - tip_curvature(mate);

@@ -14,6 +14,7 @@
 #include <limits>
 
 #include "involute_kernel.hpp"
+#include "line_of_action.hpp"
 
 namespace lashband::geometry {
 namespace {
@@ -30,23 +31,18 @@ struct Zone {
   double L, xi_A, xi_E;
 };
 
-double tip_curvature(double r_a, double r_b) {
-  return std::sqrt((r_a - r_b) * (r_a + r_b));
-}
-
 Zone zone_of(const GearPair& pair) {
-  const double t = pair.working_pressure_tangent();
   Zone zone{};
   zone.a = pair.centre_distance().value();
-  zone.alpha_wt = std::atan(t);
+  zone.alpha_wt = pair.working_pressure_angle().value();
   zone.r_b1 = 0.5 * pair.gear_1().base_diameter().value();
   zone.r_b2 = 0.5 * pair.gear_2().base_diameter().value();
   zone.r_a1 = 0.5 * pair.gear_1().tip_diameter().value();
   zone.r_a2 = 0.5 * pair.gear_2().tip_diameter().value();
-  zone.L = zone.a * t / std::sqrt(1.0 + t * t);
+  zone.L = kernel::tangent_length(pair);
   // A tip beyond the base tangent point has no involute to meet there: contact ends at the point.
-  zone.xi_A = std::max(zone.L - tip_curvature(zone.r_a2, zone.r_b2), 0.0);
-  zone.xi_E = std::min(tip_curvature(zone.r_a1, zone.r_b1), zone.L);
+  zone.xi_A = std::max(zone.L - kernel::tip_curvature(pair.gear_2()), 0.0);
+  zone.xi_E = std::min(kernel::tip_curvature(pair.gear_1()), zone.L);
   return zone;
 }
 
