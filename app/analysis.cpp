@@ -7,7 +7,7 @@
 
 #include "errors.hpp"
 #include "lashband/io/design_file.hpp"
-#include "lashband/nearest_name.hpp"
+#include "suggestion.hpp"
 
 namespace lashband::app {
 namespace {
@@ -28,10 +28,8 @@ std::size_t place_of(const std::string& id, const std::vector<std::string>& name
       return i;
     }
   }
-  const auto nearest = nearest_name(id, names);
   throw UsageError(option + ": the file has no " + what + " \"" + id + "\"" +
-                   (nearest ? "; did you mean \"" + *nearest + "\"?" : "") + " It has " +
-                   list_of(names));
+                   suggestion(id, names) + " It has " + list_of(names));
 }
 
 template <class Items>

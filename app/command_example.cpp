@@ -8,8 +8,8 @@
 #include "errors.hpp"
 #include "example_files.hpp"
 #include "exit_codes.hpp"
-#include "lashband/nearest_name.hpp"
 #include "output.hpp"
+#include "suggestion.hpp"
 
 namespace lashband::app {
 namespace {
@@ -58,9 +58,7 @@ int run(const ExampleCommand& command) {
   const std::vector<std::string> names = example_names();
   const std::string& name = *command.name;
   if (std::find(names.begin(), names.end(), name) == names.end()) {
-    const auto nearest = nearest_name(name, names);
-    throw UsageError("there is no example \"" + name + "\"" +
-                     (nearest ? "; did you mean \"" + *nearest + "\"?" : "") +
+    throw UsageError("there is no example \"" + name + "\"" + suggestion(name, names) +
                      " lashband example lists them");
   }
   const fs::path folder = command.folder.value_or(name);
@@ -75,9 +73,7 @@ int run(const ExampleCommand& command) {
   };
   // Nothing is written unless everything can be.
   for (const io::EmbeddedFile* file : files) {
-    if (!command.force && fs::exists(target(*file))) {
-      throw UsageError(target(*file).string() + " exists already; --force replaces it");
-    }
+    check_output({target(*file), command.force, command.quiet});
   }
   for (const io::EmbeddedFile* file : files) {
     std::error_code error;

@@ -14,6 +14,7 @@
 #include "exit_codes.hpp"
 #include "lashband/nearest_name.hpp"
 #include "lashband/version.hpp"
+#include "suggestion.hpp"
 
 namespace lashband::app {
 namespace {
@@ -133,9 +134,7 @@ std::optional<std::string> unknown_command(int argc, const char* const* argv) {
       return std::nullopt;
     }
   }
-  const auto nearest = nearest_name(word, command_names);
-  return "there is no command \"" + word + "\"" +
-         (nearest ? "; did you mean \"" + *nearest + "\"?" : "");
+  return "there is no command \"" + word + "\"" + suggestion(word, command_names);
 }
 
 // The option nearest to an argument that no command knows.

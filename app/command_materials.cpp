@@ -7,9 +7,9 @@
 #include "errors.hpp"
 #include "exit_codes.hpp"
 #include "lashband/io/material_files.hpp"
-#include "lashband/nearest_name.hpp"
 #include "lashband/report/material_text.hpp"
 #include "output.hpp"
+#include "suggestion.hpp"
 
 namespace lashband::app {
 namespace {
@@ -66,9 +66,7 @@ int run(const MaterialsShowCommand& command) {
     }
     ids.push_back(material->id());
   }
-  const auto nearest = nearest_name(command.id, ids);
-  throw UsageError("there is no material \"" + command.id + "\"" +
-                   (nearest ? "; did you mean \"" + *nearest + "\"?" : "") +
+  throw UsageError("there is no material \"" + command.id + "\"" + suggestion(command.id, ids) +
                    " lashband materials lists them");
 }
 
