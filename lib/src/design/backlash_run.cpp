@@ -1,6 +1,4 @@
 #include <algorithm>
-#include <cmath>
-#include <exception>
 
 #include "findings.hpp"
 #include "judgement.hpp"
@@ -19,7 +17,6 @@ using geometry::CycleGap;
 using geometry::GearPair;
 using tolerance::Sense;
 using tolerance::Toleranced;
-using units::Angle;
 using units::Length;
 
 // A mesh at one corner of its tolerances: where the gap is nominal, lowest or highest.

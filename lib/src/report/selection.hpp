@@ -16,13 +16,14 @@ namespace lashband::report {
   return !view.condition || *view.condition == state.condition || *view.condition == state.id;
 }
 
-/// The carrier at the state with that index; null where it could not be computed.
+/// The carrier at the state with that index; null where it could not be computed. Looks in the
+/// order of states, since a sweep may have thousands.
 [[nodiscard]] inline const thermal::CarrierState* carrier_at(const design::BacklashResult& result,
                                                              std::size_t state) {
-  const auto found =
-      std::find_if(result.carrier_states.begin(), result.carrier_states.end(),
-                   [state](const design::CarrierStateResult& at) { return at.state == state; });
-  return found == result.carrier_states.end() ? nullptr : &found->carrier;
+  const auto found = std::lower_bound(
+      result.carrier_states.begin(), result.carrier_states.end(), state,
+      [](const design::CarrierStateResult& at, std::size_t index) { return at.state < index; });
+  return found == result.carrier_states.end() || found->state != state ? nullptr : &found->carrier;
 }
 
 [[nodiscard]] inline const char* basis_word(design::Basis basis) {

@@ -50,6 +50,9 @@ class Numbers {
   [[nodiscard]] std::string gap(Length x) const {
     return inch_ ? format_fixed(x, "thou", 2) : format_fixed(x, "um", 1);
   }
+  [[nodiscard]] std::string gap(const std::optional<Length>& x) const {
+    return x ? gap(*x) : std::string("-");
+  }
   [[nodiscard]] const char* gap_unit() const { return inch_ ? "thou" : "µm"; }
   [[nodiscard]] std::string force(Force f) const {
     return inch_ ? format_fixed(f, "lbf", 1) : format_fixed(f, "N", 0);
@@ -183,17 +186,14 @@ std::string joint_table(const design::BacklashResult& result, const View& view) 
   out += "  " + left("", 20) + right(numbers.force_unit(), 14) + right(numbers.gap_unit(), 16) +
          right(numbers.gap_unit(), 16) + "\n";
   const ShownStates shown(result, result.meshes.front(), view);
-  const auto maybe = [&numbers](const std::optional<Length>& travel) {
-    return travel ? numbers.gap(*travel) : std::string("-");
-  };
   for (const std::size_t place : shown.places()) {
     const std::size_t state = result.meshes.front().states[place].state;
     const thermal::CarrierState* carrier = carrier_at(result, state);
     if (carrier != nullptr && carrier->joint_force) {
       out += "  " + left(printable(result.states[state].id), 20) +
              right(numbers.force(*carrier->joint_force), 14) +
-             right(maybe(carrier->squeeze_left), 16) + right(maybe(carrier->stretch_left), 16) +
-             "\n";
+             right(numbers.gap(carrier->squeeze_left), 16) +
+             right(numbers.gap(carrier->stretch_left), 16) + "\n";
     }
   }
   return out + "\n";
@@ -303,9 +303,6 @@ std::string joint_comparison(const design::CarriersResult& result, const View& v
                     right("squeeze left", 13) + right("stretch left", 13) + "  verdict\n";
   out += "  " + left("", 23) + right(numbers.force_unit(), 20) + right(numbers.gap_unit(), 13) +
          right(numbers.gap_unit(), 13) + "\n";
-  const auto maybe = [&numbers](const std::optional<Length>& travel) {
-    return travel ? numbers.gap(*travel) : std::string("-");
-  };
   for (const design::CarrierRow& row : result.rows) {
     const design::JointSummary& joint = row.joint;
     const std::string force =
@@ -314,8 +311,9 @@ std::string joint_comparison(const design::CarriersResult& result, const View& v
             : std::string("-");
     const bool complete = row.result.failures.empty();
     out += (row.in_use ? "* " : "  ") + left(printable(row.result.carrier), 23) + right(force, 20) +
-           right(maybe(joint.squeeze_left), 13) + right(maybe(joint.stretch_left), 13) + "  " +
-           (complete ? paint.verdict(row.result.all_requirements_met()) : "not computed") + "\n";
+           right(numbers.gap(joint.squeeze_left), 13) + right(numbers.gap(joint.stretch_left), 13) +
+           "  " + (complete ? paint.verdict(row.result.all_requirements_met()) : "not computed") +
+           "\n";
   }
   return out;
 }

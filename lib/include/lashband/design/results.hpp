@@ -110,7 +110,7 @@ struct BacklashResult {
   std::string carrier;
   std::vector<std::string> zones;
   std::vector<State> states;
-  std::vector<CarrierStateResult> carrier_states;
+  std::vector<CarrierStateResult> carrier_states;  ///< in the order of states
   std::vector<MeshResult> meshes;
   std::vector<RequirementRow> requirements;
   std::vector<Warning> warnings;
