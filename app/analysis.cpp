@@ -1,8 +1,10 @@
 #include "analysis.hpp"
 
+#include <algorithm>
 #include <iostream>
 #include <iterator>
 #include <string>
+#include <thread>
 #include <vector>
 
 #include "errors.hpp"
@@ -56,7 +58,14 @@ design::Design read(const AnalysisOptions& options) {
 }  // namespace
 
 design::RunOptions run_options(const AnalysisOptions& options) {
-  return {options.extrapolate ? materials::Extrapolation::allow : materials::Extrapolation::refuse};
+  design::RunOptions run;
+  run.extrapolation =
+      options.extrapolate ? materials::Extrapolation::allow : materials::Extrapolation::refuse;
+  run.seed = options.seed;
+  run.samples = options.samples;
+  run.threads =
+      options.threads ? *options.threads : std::max(1U, std::thread::hardware_concurrency());
+  return run;
 }
 
 design::Design design_for(const AnalysisOptions& options) {

@@ -1,8 +1,10 @@
 #pragma once
 
+#include "interruption.hpp"
 #include "invocation.hpp"
 #include "lashband/design/design.hpp"
 #include "lashband/design/run.hpp"
+#include "sampling_progress.hpp"
 
 /// What every command over a train does first.
 namespace lashband::app {
@@ -12,6 +14,27 @@ namespace lashband::app {
 /// the file does not have.
 [[nodiscard]] design::Design design_for(const AnalysisOptions& options);
 
+/// The options of a run, without anybody to tell of its progress.
 [[nodiscard]] design::RunOptions run_options(const AnalysisOptions& options);
+
+/// What `analysis` makes of the run options, with its progress shown. Throws Interrupted where
+/// Ctrl-C stopped it, whatever it made of that.
+template <class Analysis>
+[[nodiscard]] auto analysed(const AnalysisOptions& options, const Analysis& analysis) {
+  SamplingProgress progress(options.output);
+  design::RunOptions run = run_options(options);
+  run.progress = [&progress](double share) { return progress.take(share); };
+  try {
+    auto result = analysis(run);
+    if (!interrupted()) {
+      return result;
+    }
+  } catch (const Error&) {
+    if (!interrupted()) {
+      throw;
+    }
+  }
+  throw Interrupted();
+}
 
 }  // namespace lashband::app

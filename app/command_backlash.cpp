@@ -9,8 +9,9 @@ int run(const BacklashCommand& command) {
   const AnalysisOptions& options = command.options;
   check_output(options.output);
   const design::Design design = design_for(options);
-  const design::BacklashResult result =
-      design::backlash(design, design.carrier_in_use, run_options(options));
+  const design::BacklashResult result = analysed(options, [&design](const auto& run_options) {
+    return design::backlash(design, design.carrier_in_use, run_options);
+  });
   write_output(rendered(result, options), options.output);
   return exit_status(result, options);
 }

@@ -4,8 +4,10 @@
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
+#include <cstdint>
 #include <cstdlib>
 #include <iostream>
+#include <limits>
 #include <map>
 #include <string>
 #include <string_view>
@@ -15,6 +17,7 @@
 #include "lashband/nearest_name.hpp"
 #include "lashband/version.hpp"
 #include "suggestion.hpp"
+#include "whole_number.hpp"
 
 namespace lashband::app {
 namespace {
@@ -23,7 +26,8 @@ constexpr const char* about =
     "lashband: backlash of a gear train over its whole temperature range.\n"
     "From a description of gears, bores and what carries them it works out the centre\n"
     "distance, the backlash with its tolerance band, tip clearance and contact ratio\n"
-    "at every temperature, and judges them against your requirements.\n";
+    "at every temperature, what the band is made of and how likely a built unit\n"
+    "fails, and judges them against your requirements.\n";
 
 constexpr const char* footer =
     "Start with:\n"
@@ -38,8 +42,13 @@ constexpr const char* footer =
     "measurement on the built unit. A bound train can seize and break; rotating parts\n"
     "need guarding; local codes and licensed practice decide.\n";
 
-const std::vector<std::string> command_names = {"backlash", "carriers", "example", "schema",
-                                                "materials"};
+const std::vector<std::string> command_names = {"backlash", "carriers", "budget",
+                                                "example",  "schema",   "materials"};
+
+// More samples than anybody waits for, and more threads than a machine has.
+constexpr WholeNumbers allowed_samples{1, 1'000'000'000'000};
+constexpr WholeNumbers allowed_threads{1, 1024};
+constexpr WholeNumbers allowed_seeds{0, std::numeric_limits<std::uint64_t>::max()};
 
 const std::map<std::string, Format> formats = {
     {"table", Format::table}, {"json", Format::json}, {"csv", Format::csv}};
@@ -60,6 +69,19 @@ void add_choice(CLI::App& app, const char* name, Value& value,
          description)
       ->check(CLI::IsMember(words))
       ->type_name("WORD");
+}
+
+// An option that takes a whole number.
+template <class Take>
+void add_number(CLI::App& app, const char* name, const WholeNumbers& allowed,
+                const std::string& description, const Take& take) {
+  app.add_option_function<std::string>(
+         name,
+         [name, allowed, take](const std::string& text) {
+           take(whole_number(text, allowed, name));
+         },
+         description)
+      ->type_name("N");
 }
 
 void add_output(CLI::App& app, OutputOptions& output) {
@@ -89,6 +111,15 @@ void add_analysis(CLI::App& app, AnalysisOptions& options, bool& no_color) {
   add_materials_folder(app, options.materials_folder);
   app.add_flag("--extrapolate", options.extrapolate,
                "beyond a material's range warn instead of refusing");
+  add_number(app, "--samples", allowed_samples,
+             "sample so many built units, as 1000000 or 1e6: gives\nthe probability of failing "
+             "anywhere over all states",
+             [&options](std::uint64_t number) { options.samples = number; });
+  add_number(app, "--seed", allowed_seeds, "of the samples, default 1; same seed, same numbers",
+             [&options](std::uint64_t number) { options.seed = number; });
+  add_number(app, "--threads", allowed_threads,
+             "for sampling, default every core; no number changes",
+             [&options](std::uint64_t number) { options.threads = static_cast<unsigned>(number); });
   app.add_flag("--no-color", no_color, "no colours, as with NO_COLOR set");
   app.add_flag("--no-verdict", options.no_verdict, "exit with 0 where a requirement is not met");
 }
@@ -183,6 +214,9 @@ std::variant<Command, int> command_of(int argc, const char* const* argv) {
   add_analysis(*backlash, analysis, no_color);
   CLI::App* carriers = app.add_subcommand("carriers", "every carrier in the file, side by side");
   add_analysis(*carriers, analysis, no_color);
+  CLI::App* budget =
+      app.add_subcommand("budget", "what the spread of the backlash is made of, ranked");
+  add_analysis(*budget, analysis, no_color);
 
   ExampleCommand example;
   CLI::App* example_app =
@@ -247,6 +281,9 @@ std::variant<Command, int> command_of(int argc, const char* const* argv) {
   }
   if (carriers->parsed()) {
     return Command{CarriersCommand{analysis}};
+  }
+  if (budget->parsed()) {
+    return Command{BudgetCommand{analysis}};
   }
   if (example_app->parsed()) {
     return Command{example};

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
 #include <optional>
 #include <string>
@@ -29,6 +30,9 @@ struct AnalysisOptions {
   std::optional<std::filesystem::path> materials_folder;
   bool no_verdict = false;
   bool extrapolate = false;
+  std::uint64_t seed = 1;
+  std::optional<std::uint64_t> samples;
+  std::optional<unsigned> threads;  ///< empty: as many as the machine has cores
 };
 
 struct BacklashCommand {
@@ -36,6 +40,10 @@ struct BacklashCommand {
 };
 
 struct CarriersCommand {
+  AnalysisOptions options;
+};
+
+struct BudgetCommand {
   AnalysisOptions options;
 };
 
@@ -65,7 +73,8 @@ struct MaterialsCheckCommand {
   std::filesystem::path file;
 };
 
-using Command = std::variant<BacklashCommand, CarriersCommand, ExampleCommand, SchemaCommand,
-                             MaterialsListCommand, MaterialsShowCommand, MaterialsCheckCommand>;
+using Command =
+    std::variant<BacklashCommand, CarriersCommand, BudgetCommand, ExampleCommand, SchemaCommand,
+                 MaterialsListCommand, MaterialsShowCommand, MaterialsCheckCommand>;
 
 }  // namespace lashband::app

@@ -6,6 +6,7 @@
 #include "commands.hpp"
 #include "errors.hpp"
 #include "exit_codes.hpp"
+#include "interruption.hpp"
 #include "lashband/io/input_error.hpp"
 
 namespace {
@@ -31,6 +32,9 @@ int main(int argc, char** argv) {
   } catch (const UsageError& error) {
     std::cerr << "lashband: " << error.what() << '\n';
     return bad_input;
+  } catch (const Interrupted& error) {
+    std::cerr << "lashband: " << error.what() << '\n';
+    return stopped;
   } catch (const std::exception& error) {
     std::cerr << "lashband: " << error.what() << '\n';
     return failed;

@@ -1,6 +1,7 @@
 #include "output.hpp"
 
 #include <fcntl.h>
+#include <signal.h>  // NOLINT(modernize-deprecated-headers): <csignal> need not have sigset_t
 #include <unistd.h>
 
 #include <cerrno>
@@ -37,7 +38,28 @@ void write_all(int descriptor, std::string_view text, const fs::path& file) {
   }
 }
 
-// A file that is there only until it has its final name.
+// Signals that would end the program wait while one of these lives.
+class SignalsHeld {
+ public:
+  SignalsHeld() {
+    sigset_t held;
+    ::sigemptyset(&held);
+    for (const int signal : {SIGINT, SIGTERM, SIGHUP}) {
+      ::sigaddset(&held, signal);
+    }
+    ::pthread_sigmask(SIG_BLOCK, &held, &before_);
+  }
+  SignalsHeld(const SignalsHeld&) = delete;
+  SignalsHeld& operator=(const SignalsHeld&) = delete;
+  SignalsHeld(SignalsHeld&&) = delete;
+  SignalsHeld& operator=(SignalsHeld&&) = delete;
+  ~SignalsHeld() { ::pthread_sigmask(SIG_SETMASK, &before_, nullptr); }
+
+ private:
+  sigset_t before_{};
+};
+
+// A file that is there only until it has its final name, also where Ctrl-C is pressed meanwhile.
 class TemporaryFile {
  public:
   explicit TemporaryFile(const fs::path& beside) : target_(beside) {
@@ -85,6 +107,7 @@ class TemporaryFile {
   }
 
  private:
+  SignalsHeld signals_;
   fs::path target_;
   fs::path name_;
   int descriptor_ = -1;

@@ -39,6 +39,8 @@ need_build_packages() {
   need libcli11-dev have_header CLI/CLI.hpp
   need libmd-dev have_header sha256.h
   need libmd-dev have_library md
+  need libhwy-dev have_header hwy/highway.h
+  need libhwy-dev have_library hwy
 }
 
 # Debian 12 and 13, the systems this was tried on.

@@ -2,6 +2,7 @@
 
 #include <iostream>
 #include <string>
+#include <vector>
 
 #include "exit_codes.hpp"
 #include "invocation.hpp"
@@ -26,18 +27,29 @@ template <class Result>
   return report::text(result, options.view);
 }
 
-/// The exit status of a finished run; states that could not be computed are told on standard error.
-[[nodiscard]] inline int exit_status(const design::BacklashResult& result,
+/// The exit status of a finished run; what could not be computed is told on standard error.
+[[nodiscard]] inline int exit_status(bool all_met, const std::vector<design::Failure>& failures,
                                      const AnalysisOptions& options) {
-  if (!result.failures.empty()) {
-    for (const design::Failure& failure : result.failures) {
-      std::cerr << "lashband: " << failure.subject
-                << (failure.state.empty() ? "" : " at " + failure.state) << ": " << failure.text
-                << '\n';
-    }
+  for (const design::Failure& failure : failures) {
+    std::cerr << "lashband: " << failure.subject
+              << (failure.state.empty() ? "" : " at " + failure.state) << ": " << failure.text
+              << '\n';
+  }
+  if (!failures.empty()) {
     return failed;
   }
-  return result.all_requirements_met() || options.no_verdict ? done : not_met;
+  return all_met || options.no_verdict ? done : not_met;
+}
+
+[[nodiscard]] inline int exit_status(const design::BacklashResult& result,
+                                     const AnalysisOptions& options) {
+  return exit_status(result.all_requirements_met(), result.failures, options);
+}
+
+/// A budget judges what it was made from.
+[[nodiscard]] inline int exit_status(const design::BudgetResult& result,
+                                     const AnalysisOptions& options) {
+  return exit_status(result.backlash.all_requirements_met(), result.failures, options);
 }
 
 }  // namespace lashband::app

@@ -58,11 +58,13 @@ inline std::string quoted(const std::string& argument) {
   return result + "'";
 }
 
-// Runs `lashband ARGUMENTS` in the checkout; `redirection` is shell text such as "< file".
+// Runs `lashband ARGUMENTS` in the checkout; `redirection` is shell text such as "< file", `before`
+// a program that runs it, such as "timeout 5 ".
 inline Run run_lashband(const std::vector<std::string>& arguments,
-                        const std::string& redirection = "") {
+                        const std::string& redirection = "", const std::string& before = "") {
   const Folder folder;
-  std::string command = "cd " + quoted(LASHBAND_SOURCE_DIR) + " && " + quoted(LASHBAND_EXECUTABLE);
+  std::string command =
+      "cd " + quoted(LASHBAND_SOURCE_DIR) + " && " + before + quoted(LASHBAND_EXECUTABLE);
   for (const std::string& argument : arguments) {
     command += " " + quoted(argument);
   }

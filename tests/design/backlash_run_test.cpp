@@ -32,6 +32,15 @@ std::shared_ptr<const materials::Material> material(const std::string& id, doubl
   return std::make_shared<const materials::Material>(std::move(record));
 }
 
+tolerance::Toleranced<Length> between(double low_in_mm, double high_in_mm) {
+  return {{mm(low_in_mm), mm(high_in_mm)}, tolerance::Shape::normal()};
+}
+
+Gear gear(const std::string& id, std::size_t shaft, const geometry::ToothedBody& body,
+          const thermal::Solid& solid) {
+  return {id, shaft, body, between(-0.11, -0.07), solid};
+}
+
 // Two equal gears, zones "gears" and "case", a plain carrier.
 Design two_gears(double alpha_case) {
   geometry::ToothData data;
@@ -46,15 +55,16 @@ Design two_gears(double alpha_case) {
   design.zones = {"gears", "case"};
   design.carriers = {
       {"case", thermal::PlainCarrier{{material("case metal", alpha_case), thermal::ZoneIndex{1}}}}};
-  design.shafts = {{"s1", {}}, {"s2", {}}};
-  design.gears = {{"g1", 0, body, {mm(-0.11), mm(-0.07)}, steel},
-                  {"g2", 1, body, {mm(-0.11), mm(-0.07)}, steel}};
+  design.shafts.resize(2);
+  design.shafts[0].id = "s1";
+  design.shafts[1].id = "s2";
+  design.gears = {gear("g1", 0, body, steel), gear("g2", 1, body, steel)};
   Mesh mesh;
   mesh.id = "m";
   mesh.gear_1 = 0;
   mesh.gear_2 = 1;
   mesh.centre_distance = body.reference_diameter();
-  mesh.centre_distance_deviation = {mm(-0.015), mm(0.015)};
+  mesh.centre_distance_deviation = between(-0.015, 0.015);
   design.meshes = {mesh};
   return design;
 }
@@ -96,9 +106,10 @@ TEST_CASE("the worst case lies where every tolerance is at an end") {
   for (int i = 0; i < 125; ++i) {
     const auto share = [](int step) { return 0.25 * step; };
     Design one = design;
-    const auto at = [](const units::Band<Length>& b, double s) {
-      const Length value = b.low + s * (b.high - b.low);
-      return units::Band<Length>{value, value};
+    const auto at = [](const std::optional<tolerance::Toleranced<Length>>& value, double s) {
+      const units::Band<Length>& b = value->band;
+      const Length only = b.low + s * (b.high - b.low);
+      return tolerance::Toleranced<Length>{{only, only}, value->shape};
     };
     one.gears[0].thickness_allowance = at(design.gears[0].thickness_allowance, share(i % 5));
     one.gears[1].thickness_allowance = at(design.gears[1].thickness_allowance, share(i / 5 % 5));

@@ -36,7 +36,7 @@ MeshResult mesh_with_states() {
 
 std::vector<State> names() {
   const thermal::TemperatureState nowhere({});
-  return {{"s0", "s0", nowhere}, {"s1", "s1", nowhere}, {"s2", "s2", nowhere}};
+  return {{"s0", "s0", 0, nowhere}, {"s1", "s1", 1, nowhere}, {"s2", "s2", 2, nowhere}};
 }
 
 std::vector<RequirementRow> rows_for(const MeshRequirements& require) {

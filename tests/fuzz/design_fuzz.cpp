@@ -9,6 +9,7 @@
 #include <cstdint>
 #include <cstdio>
 #include <cstdlib>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <variant>
@@ -79,19 +80,46 @@ void check_problems(const std::vector<io::InputProblem>& problems, std::string_v
   }
 }
 
+void check_solid(const thermal::Solid& solid, const design::Design& train, std::string_view text) {
+  require(solid.material && static_cast<std::size_t>(solid.zone) < train.zones.size(),
+          "a solid without zone or material", text);
+}
+
+void check_shaft(const design::Shaft& shaft, const design::Design& train, std::string_view text) {
+  const auto check_given = [&](const std::optional<thermal::Solid>& solid) {
+    if (solid) {
+      check_solid(*solid, train, text);
+    }
+  };
+  check_given(shaft.solid);
+  for (const design::Bearing& bearing : shaft.bearings) {
+    check_given(bearing.rings);
+    check_given(bearing.seat);
+    require(bearing.rings || (!bearing.outer_fit && !bearing.inner_fit), "a fit without a ring",
+            text);
+    require(shaft.solid || !bearing.inner_fit, "an inner fit without a shaft", text);
+  }
+  if (shaft.preload) {
+    check_solid(shaft.preload->case_solid, train, text);
+    require(shaft.solid && shaft.bearings.empty(), "a preload without shaft, or with bearings",
+            text);
+  }
+}
+
 void check_design(const design::Design& train, std::string_view text) {
   require(train.carrier_in_use < train.carriers.size(), "no carrier in use", text);
   require(!train.meshes.empty() && train.digest.size() == 64, "an incomplete design", text);
   for (const thermal::Carrier& carrier : train.carriers) {
     for (const thermal::Solid& solid : thermal::solids_of(carrier)) {
-      require(solid.material && static_cast<std::size_t>(solid.zone) < train.zones.size(),
-              "a solid of a carrier without zone or material", text);
+      check_solid(solid, train, text);
     }
   }
+  for (const design::Shaft& shaft : train.shafts) {
+    check_shaft(shaft, train, text);
+  }
   for (const design::Gear& gear : train.gears) {
-    require(gear.shaft < train.shafts.size() && gear.solid.material &&
-                static_cast<std::size_t>(gear.solid.zone) < train.zones.size(),
-            "a gear without shaft, zone or material", text);
+    require(gear.shaft < train.shafts.size(), "a gear without shaft", text);
+    check_solid(gear.solid, train, text);
   }
   for (const design::Mesh& mesh : train.meshes) {
     require(mesh.gear_1 < train.gears.size() && mesh.gear_2 < train.gears.size() &&
@@ -101,6 +129,8 @@ void check_design(const design::Design& train, std::string_view text) {
   for (const design::Condition& condition : train.conditions) {
     require(condition.temperatures.by_zone().size() == train.zones.size(),
             "a condition without all temperatures", text);
+    require(condition.mesh_force.empty() || condition.mesh_force.size() == train.meshes.size(),
+            "forces for some meshes only", text);
   }
   require(!train.conditions.empty() || train.soak, "a design without a state", text);
 }

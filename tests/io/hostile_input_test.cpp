@@ -107,6 +107,37 @@ TEST_CASE("Texts of megabytes are cut in messages", "[io]") {
       huge + "\", \"zone\": \"" + huge + "y\" }], \"carrier\": \"" + huge + "z\" }"));
 }
 
+TEST_CASE("Many bearings with fits in many carriers take no noticeable time", "[io]") {
+  // Each of 2000 fits asks for the bore's material in each of 1000 carriers.
+  std::string carriers;
+  std::string shafts;
+  for (int i = 0; i < 1000; ++i) {
+    const std::string number = std::to_string(i);
+    const std::string comma = i == 0 ? "" : ", ";
+    carriers += comma + R"({ "id": "c)" + number + R"(", "kind": "path", "segments": [)";
+    for (int k = 0; k < 100; ++k) {
+      carriers +=
+          std::string(k == 0 ? "" : ", ") + R"({ "material": "C45", "zone": "z", "share": 0.01 })";
+    }
+    carriers += "] }";
+    const std::string bearing =
+        R"("bore": "30 mm", "outside_diameter": "62 mm", "clearance": "CN", "material": "100Cr6", )"
+        R"("zone": "z", "outer_fit": { "bore": "H7", "ring": "normal" } })";
+    shafts += comma + R"({ "id": "s)" + number + R"(", "bearings": [{ "at": "0 mm", )" + bearing +
+              R"(, { "at": "9 mm", )" + bearing + "] }";
+  }
+  const auto begin = std::chrono::steady_clock::now();
+  const auto problems =
+      problems_of(R"({ "lashband": 1, "zones": ["z"], "carrier": "c0", "carriers": [)" + carriers +
+                  R"(], "shafts": [)" + shafts +
+                  R"(], "gears": [], "meshes": [], "soak": { "from": "0 degC", "to": "9 degC", )"
+                  R"("points": 2 } })");
+  const std::chrono::duration<double> taken = std::chrono::steady_clock::now() - begin;
+  CHECK(problems.size() == 2);  // no gears, no meshes
+  constexpr double seconds_allowed = 20.0;
+  CHECK(taken.count() < seconds_allowed);
+}
+
 TEST_CASE("Many long unknown names take no noticeable time", "[io]") {
   // The search for the nearest name would take minutes for all of them.
   std::string zones;

@@ -1,6 +1,7 @@
 // What the program prints with --format json is what the schema of results says.
 //
-// LASHBAND_SOURCE is the checkout, LASHBAND_EXECUTABLE the program.
+// LASHBAND_SOURCE is the checkout, LASHBAND_EXECUTABLE the program, LASHBAND_MADE_RESULTS the program
+// that prints results made by hand.
 import assert from "node:assert/strict";
 import { spawnSync } from "node:child_process";
 import { readdirSync, readFileSync } from "node:fs";
@@ -20,7 +21,8 @@ function lashband(...words) {
 }
 
 const ajv = new Ajv2020({ strict: true, strictTypes: false, strictRequired: false });
-const validate = ajv.compile(lashband("schema", "results"));
+const schema = lashband("schema", "results");
+const validate = ajv.compile(schema);
 
 function assertValid(document, what) {
   assert.ok(validate(document), `${what}: ${ajv.errorsText(validate.errors)}`);
@@ -37,12 +39,72 @@ test("every result of every example on every carrier is valid", () => {
     const comparison = lashband("carriers", file, "--format", "json");
     assertValid(comparison, `${name} carriers`);
     for (const row of comparison.rows) {
-      assertValid(
-        lashband("backlash", file, "--carrier", row.carrier, "--format", "json"),
-        `${name} ${row.carrier}`,
-      );
+      for (const command of ["backlash", "budget"]) {
+        assertValid(
+          lashband(command, file, "--carrier", row.carrier, "--format", "json"),
+          `${name} ${command} ${row.carrier}`,
+        );
+      }
     }
   }
+});
+
+function madeResults() {
+  const result = spawnSync(process.env.LASHBAND_MADE_RESULTS, { encoding: "utf8", maxBuffer: 1 << 28 });
+  assert.equal(result.status, 0, result.stderr);
+  return JSON.parse(result.stdout);
+}
+
+test("results with everything and with nothing are valid", () => {
+  const documents = madeResults();
+  assert.deepEqual(new Set(documents.map((d) => d.analysis)), new Set(["backlash", "carriers", "budget"]));
+  documents.forEach((document, i) => assertValid(document, `made result ${i}, ${document.analysis}`));
+});
+
+// Every key that a description allows in an object, as "definition.key".
+function keysOf(name, description, found) {
+  for (const [key, below] of Object.entries(description.properties ?? {})) {
+    found.add(`${name}.${key}`);
+    keysOf(`${name}.${key}`, below, found);
+  }
+  if (description.items) {
+    keysOf(name, description.items, found);
+  }
+  return found;
+}
+
+// The keys that a document has, under the same names.
+function keysIn(name, description, value, found) {
+  const { $ref: reference } = description;
+  if (reference) {
+    const definition = reference.replace("#/$defs/", "");
+    return keysIn(definition, schema.$defs[definition], value, found);
+  }
+  if (Array.isArray(value)) {
+    value.forEach((item) => description.items && keysIn(name, description.items, item, found));
+  } else if (value !== null && typeof value === "object") {
+    for (const [key, item] of Object.entries(value)) {
+      const below = description.properties?.[key];
+      if (below) {
+        found.add(`${name}.${key}`);
+      }
+      keysIn(`${name}.${key}`, below ?? description.additionalProperties ?? {}, item, found);
+    }
+  }
+  return found;
+}
+
+test("the results made by hand have every key that the schema knows", () => {
+  const known = new Set();
+  for (const [name, description] of Object.entries(schema.$defs)) {
+    keysOf(name, description, known);
+  }
+  const found = new Set();
+  for (const document of madeResults()) {
+    keysIn(document.analysis, schema.$defs[document.analysis], document, found);
+  }
+  const missing = [...known].filter((key) => !found.has(key));
+  assert.deepEqual(missing, []);
 });
 
 test("the schema refuses what the program does not print", () => {
@@ -54,6 +116,11 @@ test("the schema refuses what the program does not print", () => {
     (d) => { d.meshes[0].states[0].c_1 = null; },
     (d) => { d.requirements[0].what = "comfort"; },
     (d) => { d.surprise = true; },
+    (d) => { d.meshes[0].states[0].probabilities = { bind: 1.5 }; },
+    (d) => { d.meshes[0].states[0].j_wt.percentiles = { least: { 50: 0.1 } }; },
+    (d) => { d.meshes[0].states[0].j_wt.rss = [0.1]; },
+    (d) => { d.sampling = { seed: 1, samples: 0, instruction_set: "AVX2" }; },
+    (d) => { d.meshes[0].percentiles_sampled = false; },
   ];
   for (const spoil of spoilt) {
     const copy = structuredClone(good);

@@ -7,6 +7,8 @@ import quantities
 # Asked of every length: a thousandth of what any gauge shows, a thousand times what rounding of
 # doubles makes of lengths under a metre (1e-13 mm).
 LENGTH_TOLERANCE = 1e-9  # mm
+# Asked of what is made of derivatives, which are differences here.
+RSS_TOLERANCE = 1e-8  # mm
 # Asked of all other numbers.
 RELATIVE_TOLERANCE = 1e-9
 # Contact and overlap ratios near zero cannot be better than the lengths they are made of: they
@@ -35,6 +37,9 @@ BAND_UNITS = {
     "phi_1": "rad",
     "phi_2": "rad",
     "j_bind": "mm",
+    "float_1": "mm",
+    "float_2": "mm",
+    "j_wt_loaded": "mm",
 }
 
 
@@ -69,10 +74,8 @@ class Comparison:
         carrier_states = self.train.carrier_states(carrier_id)
         by_mesh, rows = {}, []
         for mesh in self.meshes:
-            states = [
-                self.train.mesh_state(mesh, state, at)
-                for state, at in zip(self.train.states, carrier_states)
-            ]
+            model = self.train.model(mesh, carrier_id)
+            states = [self.train.mesh_state(model, state) for state in self.train.states]
             by_mesh[mesh["id"]] = states
             rows += self.train.requirements(mesh, list(enumerate(states)))
         return carrier_states, by_mesh, rows
@@ -87,6 +90,13 @@ class Comparison:
         tally.close(kind, f"{where} nominal", found["nominal"], expected.nominal, tolerance)
         tally.close(kind, f"{where} low", low, expected.low, tolerance)
         tally.close(kind, f"{where} high", high, expected.high, tolerance)
+        if expected.rss is not None:
+            allowed = tolerance * RSS_TOLERANCE / LENGTH_TOLERANCE + expected.rss_slack
+            if "rss" not in found:
+                tally.same(f"{where} rss is there", False, True)
+                return
+            for end, have, want in zip(("low", "high"), found["rss"], expected.rss):
+                tally.close(f"rss {kind}", f"{where} rss {end}", have, want, allowed)
 
     def mesh_state(self, where, found, expected):
         tally = self.tally

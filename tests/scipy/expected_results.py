@@ -6,12 +6,20 @@ Results have the units of the program's JSON: mm, deg (alpha_wt), rad (phi), N.
 import dataclasses
 import math
 
+import numpy as np
+
 import carrier as carriers
 import commented_json
 import quantities
-from gear_pair import Gear, Pair
-from mesh_cycle import gap_over_cycle
+from built_unit import MeshModel
+from gear_pair import Gear
 from solid_materials import Material
+from tolerances import tolerance
+
+
+# Of the difference of the base pitches: the statistics hold the share of the mesh cycle.
+OVERLAP_SLACK = 0.1
+
 
 def length(entry):
     return quantities.value(entry, "length") * 1e3
@@ -26,6 +34,8 @@ class Band:
     nominal: float
     low: float
     high: float
+    rss: tuple | None = None
+    rss_slack: float = 0.0  # mm, or of what is measured where that is an angle
 
 
 @dataclasses.dataclass(frozen=True)
@@ -33,6 +43,7 @@ class State:
     id: str
     zones: dict
     is_soak: bool = False
+    mesh_force: dict = dataclasses.field(default_factory=dict)
 
 
 @dataclasses.dataclass
@@ -42,6 +53,9 @@ class MeshState:
     contact_ratio_low: float
     tip_clearance_low: float
     radii: dict  # of the bands that are angles: the arc is the angle times this
+    tilt: float | None = None
+    tilt_over_face: float | None = None
+    extra: dict = dataclasses.field(default_factory=dict)
 
 
 @dataclasses.dataclass
@@ -70,8 +84,11 @@ class Train:
         self.reference = quantities.level(self.file.get("reference_temperature", "20 degC"))
         self.gears = {gear["id"]: gear for gear in self.file["gears"]}
         self.shafts = {shaft["id"]: shaft for shaft in self.file["shafts"]}
+        self.world = carriers.World(
+            self.materials, self.reference, self.file.get("expansion_groups", ())
+        )
         self.carriers = {
-            entry["id"]: carriers.carrier(entry, self.materials) for entry in self.file["carriers"]
+            entry["id"]: carriers.carrier(entry, self.world) for entry in self.file["carriers"]
         }
         self.states = self._states()
 
@@ -81,7 +98,13 @@ class Train:
         for condition in self.file.get("conditions", []):
             given = {zone: quantities.level(t) for zone, t in condition["zones"].items()}
             everywhere = given.pop("all", None)
-            states.append(State(condition["id"], {z: given.get(z, everywhere) for z in zones}))
+            states.append(
+                State(
+                    condition["id"],
+                    {z: given.get(z, everywhere) for z in zones},
+                    mesh_force=condition.get("mesh_force", {}),
+                )
+            )
         if "soak" in self.file:
             soak = self.file["soak"]
             first, last = quantities.level(soak["from"]), quantities.level(soak["to"])
@@ -94,7 +117,7 @@ class Train:
     def drawn_gear(self, gear_id):
         entry = self.gears[gear_id]
         rack = entry.get("basic_rack", {})
-        return Gear(
+        gear = Gear(
             teeth=entry["teeth"],
             module=length(entry["module"]),
             pressure_angle=quantities.value(entry["pressure_angle"], "angle"),
@@ -106,11 +129,20 @@ class Train:
             dedendum=rack.get("dedendum", 1.25),
             allowance=0.0,
         )
+        # The mid of the tip diameter's band is the nominal one.
+        off = sum(self.tip_deviation(entry)) / 2.0
+        return dataclasses.replace(gear, tip_diameter=2.0 * gear.tip_radius + off) if off else gear
+
+    @staticmethod
+    def tip_deviation(entry):
+        if "tip_diameter_deviation" not in entry:
+            return 0.0, 0.0
+        return length_band(entry["tip_diameter_deviation"])
 
     def centre_distance(self, mesh):
-        """Nominal and band of the deviation, as drawn."""
+        """Nominal and spread of the deviation, as drawn."""
         given = mesh.get("centre_distance", {})
-        deviation = length_band(given["deviation"]) if "deviation" in given else (0.0, 0.0)
+        deviation = tolerance(given["deviation"]) if "deviation" in given else None
         if "nominal" in given:
             return length(given["nominal"]), deviation
         places = []
@@ -118,65 +150,57 @@ class Train:
             places.append([length(c) for c in self.shafts[self.gears[gear_id]["shaft"]]["at"]])
         return math.dist(*places), deviation
 
+    def mids(self, carrier):
+        spreads = {k: v for solid in carrier.solids for k, v in solid.contributors.items()}
+        return {name: spread.mid for name, spread in spreads.items()}
+
     def carrier_states(self, carrier_id):
+        """With every strain at its mid."""
         carrier = self.carriers[carrier_id]
-        travels = [carrier.free_travel(state.zones, self.reference) for state in self.states]
-        envelope = (min(travels, default=0.0), max(travels, default=0.0))
-        return [carrier.state(state.zones, self.reference, envelope) for state in self.states]
+        all_zones = [state.zones for state in self.states]
+        mids = self.mids(carrier)
+        return [carrier.state(zones, mids, all_zones) for zones in all_zones]
 
-    def mesh_state(self, mesh, state, carrier_state):
-        scales, allowances, drawn = [], [], []
-        for gear_id in mesh["gears"]:
-            entry = self.gears[gear_id]
-            material = self.materials[entry["material"]]
-            elongation = material.elongation(state.zones[entry["zone"]], self.reference)
-            scales.append(1.0 + elongation)
-            allowances.append(
-                length_band(entry["thickness_allowance"])
-                if "thickness_allowance" in entry
-                else (0.0, 0.0)
-            )
-            drawn.append(self.drawn_gear(gear_id))
-        nominal_distance, deviation = self.centre_distance(mesh)
+    def model(self, mesh, carrier_id):
+        return MeshModel(self, mesh, self.carriers[carrier_id])
 
-        def pair(end, strain):
-            """end -1: teeth thickest, axes nearest; 0: mid of every band; +1: the other way."""
-            gears = []
-            for gear, (low, high), scale in zip(drawn, allowances, scales):
-                allowance = {-1: high, 0: (low + high) / 2.0, 1: low}[end]
-                gears.append(gear.thinned(allowance).grown(scale))
-            off = {-1: deviation[0], 0: sum(deviation) / 2.0, 1: deviation[1]}[end]
-            return Pair(*gears, (nominal_distance + off) * (1.0 + strain))
-
-        mid = pair(0, carrier_state.strain)
-        tight = pair(-1, carrier_state.reach[0])
-        loose = pair(1, carrier_state.reach[1])
-
-        def extremes(at):
-            width = min(g.face_width * g.scale for g in (at.gear_1, at.gear_2))
-            return gap_over_cycle(at, width * at.gear_1.base_helix_tangent)
-
-        mid_cycle = extremes(mid)
-        tight_cycle, loose_cycle = extremes(tight), extremes(loose)
-
-        def measured(measure):
-            """One measure of the gap at the mid and at both ends of the worst case."""
-            return Band(
-                measure(mid, mid_cycle.least),
-                measure(tight, tight_cycle.least),
-                measure(loose, loose_cycle.greatest),
-            )
-
-        bands = {
-            "j_bt": measured(lambda p, g: g),
-            "j_wt": measured(Pair.circumferential),
-            "j_bn": measured(Pair.normal),
-            "j_r_iso": measured(Pair.radial_first_order),
-            "j_r": measured(Pair.radial_play),
-            "phi_1": measured(lambda p, g: g / p.gear_1.base_radius),
-            "phi_2": measured(lambda p, g: g / p.gear_2.base_radius),
-            "j_bind": Band(mid_cycle.least, tight_cycle.least, loose_cycle.least),
+    def mesh_state(self, model, state):
+        at_mid = model.instant(state, model.mids, "nominal")
+        mid, nominal = model.exact(at_mid, least=True)
+        ends = {
+            (sides, low): model.exact_end(state, sides, low)
+            for sides, low in (("least", True), ("greatest", False), ("bind", True))
         }
+        bind_high = model.exact_end(state, "bind", False, cycle_least=True)
+        shares = model.shares(state)
+        rss = self.root_sum_squares(model, state, shares)
+        # Where corners of the cycle overlap its share depends on where it is taken.
+        overlap = any(abs(share - round(share)) > 1e-6 for share in shares)
+        slack = OVERLAP_SLACK * abs(mid.mismatch) if overlap else 0.0
+        bands = {
+            key: Band(
+                nominal[key],
+                ends["least", True][key],
+                ends["greatest", False][key],
+                rss.get(key),
+                slack / (getattr(mid, f"gear_{key[-1]}").base_radius if "phi" in key else 1.0),
+            )
+            for key in nominal
+        }
+        apart = model.exact(model.instant(state, model.mids, "bind nominal"), least=True)[1]
+        bands["j_bind"] = Band(
+            apart["j_bt"], ends["bind", True]["j_bt"], bind_high["j_bt"], rss.get("j_bind"), slack
+        )
+        for i, key in enumerate(("float_1", "float_2")):
+            if model.has_float[i]:
+                bands[key] = self.float_band(model, state, i)
+        if any(model.has_float) or "separation" in model.mesh:
+            loaded = model.exact(model.instant(state, model.mids, "loaded nominal"), least=True)[1]
+            bands["j_wt_loaded"] = Band(
+                loaded["j_wt"],
+                model.exact_end(state, "loaded least", True)["j_wt"],
+                model.exact_end(state, "loaded greatest", False)["j_wt"],
+            )
         values = {
             "a": mid.apart,
             "alpha_wt": math.degrees(mid.working_angle),
@@ -186,14 +210,68 @@ class Train:
             "c_2": mid.tip_clearance_2,
             "base_pitch_mismatch": mid.mismatch,
         }
+        tilt = None
+        carrier_state = model.carrier_state(state, model.mids)
+        if carrier_state.lean is not None:
+            tilt = model.tilt(carrier_state)
         return MeshState(
             values,
             bands,
-            # It falls as the axes move apart, whatever the thickness of the teeth.
-            contact_ratio_low=loose.contact_ratio,
-            tip_clearance_low=min(tight.tip_clearance_1, tight.tip_clearance_2),
+            contact_ratio_low=self.contact_ratio_low(model, state),
+            tip_clearance_low=self.tip_clearance_low(model, state),
             radii={"phi_1": mid.gear_1.base_radius, "phi_2": mid.gear_2.base_radius},
+            tilt=tilt,
+            tilt_over_face=None if tilt is None else tilt * model.width,
         )
+
+    @staticmethod
+    def corners(at):
+        """The combinations of elongations of an end, one unit each."""
+        columns = np.broadcast_arrays(at.apart, *at.scales, at.even, at.mismatch, at.close)
+        for k in range(columns[0].size):
+            a, e_1, e_2, even, mismatch, close = (float(np.ravel(c)[k]) for c in columns)
+            yield dataclasses.replace(
+                at, apart=a, scales=(e_1, e_2), even=even, mismatch=mismatch, close=close
+            )
+
+    def tip_clearance_low(self, model, state):
+        pairs = [model.pair(at, -1)[0] for at in self.corners(model.end(state, "least", True))]
+        return min(min(p.tip_clearance_1, p.tip_clearance_2) for p in pairs)
+
+    def contact_ratio_low(self, model, state):
+        """It falls as the axes move apart, whatever the thickness of the teeth."""
+        ends = self.corners(model.end(state, "greatest", False))
+        return min(model.pair(at, 1)[0].contact_ratio for at in ends)
+
+    @staticmethod
+    def float_band(model, state, i):
+        corners = model.strain_corners()
+
+        def at(high):
+            draws = dict(corners)
+            for name, sign in model.seat_signs.items():
+                spread = model.contributors[name]
+                draws[name] = spread.high if (sign > 0) == high else spread.low
+            return model.floats[i].play(state.zones, draws, model.at[i])
+
+        nominal = float(model.floats[i].play(state.zones, model.mids, model.at[i]))
+        return Band(nominal, float(np.min(at(False))), float(np.max(at(True))))
+
+    @staticmethod
+    def root_sum_squares(model, state, shares):
+        """Mean less three sigma of the least, mean and three sigma of the greatest."""
+        found = {}
+        for sides, share in (("least", shares[0]), ("greatest", shares[1]), ("bind", shares[0])):
+            mean, parts = model.sensitivities(state, sides, share)
+            for key, at in mean.items():
+                found[sides, key] = float(at), math.sqrt(sum(float(p[key]) ** 2 for p in parts.values()))
+        bands = {}
+        for key in ("j_bt", "j_wt", "j_bn", "phi_1", "phi_2"):
+            (low, below), (high, above) = found["least", key], found["greatest", key]
+            bands[key] = low - 3.0 * below, high + 3.0 * above
+        at, sigma = found["bind", "j_bt"]
+        bands["j_bind"] = at - 3.0 * sigma, at + 3.0 * sigma
+        return bands
 
     def requirements(self, mesh, states):
         """The rows that the mesh must get; `states` are pairs of state id and MeshState."""

@@ -52,6 +52,8 @@ DIMENSIONS = {
     "length": (0, 1, 0, 0, 0),
     "area": (0, 2, 0, 0, 0),
     "angle": (0, 0, 0, 0, 1),
+    "kelvin": (0, 0, 0, 1, 0),
+    "compliance": (-1, 0, 2, 0, 0),
     "per_kelvin": (0, 0, 0, -1, 0),
     "pressure": (1, -1, -2, 0, 0),
     "stiffness": (1, 0, -2, 0, 0),

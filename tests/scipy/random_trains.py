@@ -9,6 +9,10 @@ from fractions import Fraction
 
 import quantities
 from gear_pair import Gear, Pair, involute, inverse_involute
+from random_scatter import Scatter
+
+# Seeds of the scatter, apart from those of the trains.
+SCATTER_SEEDS = 900000
 
 # How a quantity may be written; all of these are exact in quantities.py.
 WRITTEN_IN = {
@@ -189,13 +193,19 @@ class OwnMaterials:
 
 
 class TrainMaker:
-    def __init__(self, seed, shipped):
+    def __init__(self, seed, shipped, scattering=False):
         self.draw = Draw(seed)
         self.shipped = shipped
         self.own = OwnMaterials(self.draw)
         self.ranges = [(-55.0, 155.0)]
+        self.scatter = None
         self.zones = self.draw.shuffled(["gears", "pinion", "case", "plate", "sump"])
         self.zones = self.zones[: self.draw.whole(1, 5)]
+        self.most_meshes, self.most_conditions, self.most_points = 5, 5, 9
+        if scattering:
+            self.scatter = Scatter(Draw(seed + SCATTER_SEEDS), self.zones, self.ranges, shipped)
+            # Every state of such a train costs the program much more.
+            self.most_meshes, self.most_conditions, self.most_points = 2, 2, 2
 
     # Solids
 
@@ -331,7 +341,7 @@ class TrainMaker:
         draw = self.draw
         gears, meshes = [], []
         shafts = ["shaft 1"]
-        for i in range(draw.whole(1, 5)):
+        for i in range(draw.whole(1, self.most_meshes)):
             shaft = f"shaft {i + 2}"
             here = [g for g in gears if g["shaft"] == shafts[-1]]
             if here and draw.chance(0.4):
@@ -345,6 +355,10 @@ class TrainMaker:
                 gears.append(driver)
             other = "left" if hand == "right" else "right"
             driven = self.gear(f"gear {len(gears) + 1}", shaft, system, other)
+            if self.scatter is not None and draw.chance(0.2):
+                # Such a pair keeps the phase of its run-outs.
+                driven["teeth"] = driver["teeth"]
+                driven.pop("tip_diameter", None)
             if draw.chance(0.15):
                 # Nearly the same width: the warmer gear may become the wider one.
                 width = quantities.value(driver["face_width"], "length")
@@ -441,7 +455,7 @@ class TrainMaker:
                 float(f"{draw.between(max(inner_low, 10.0), min(inner_high, 35.0)):.3g}")
             )
         conditions = []
-        for i in range(draw.whole(0, 5)):
+        for i in range(draw.whole(0, self.most_conditions)):
             zones = {}
             if draw.chance(0.5):
                 zones["all"] = draw.written_level(level())
@@ -463,7 +477,7 @@ class TrainMaker:
             file["soak"] = {
                 "from": draw.written_level(first),
                 "to": draw.written_level(last),
-                "points": draw.whole(2, 9),
+                "points": draw.whole(2, self.most_points),
             }
 
     def file(self, title):
@@ -478,9 +492,13 @@ class TrainMaker:
         for mesh in meshes:
             self.require(mesh)
         file["meshes"] = meshes
-        self.temperatures(file)
         if self.own.records:
             file["materials"] = list(self.own.records.values())
+        if self.scatter is not None:
+            self.scatter.add(file)
+        self.temperatures(file)
+        if self.scatter is not None:
+            self.scatter.forces(file)
         return file
 
 
@@ -538,6 +556,6 @@ def text_of(file, draw):
     return "\n".join(commented) + "\n"
 
 
-def train_file(seed, shipped):
-    """The train of a seed, as the structure of its file."""
-    return TrainMaker(seed, shipped).file(f"invented train {seed}")
+def train_file(seed, shipped, scattering=False):
+    """The train of a seed, as the structure of its file; with built units that differ, or not."""
+    return TrainMaker(seed, shipped, scattering).file(f"invented train {seed}")

@@ -6,6 +6,7 @@ the reading of files, units, materials, the geometry of teeth and the carriers a
 beside this file, with root finding by SciPy (scipy.optimize.brentq, minimize_scalar).
 
   recompute.py --lashband PROGRAM --materials FOLDER --work FOLDER [--trains N] [--first SEED]
+               [--scattered N]
 """
 
 import argparse
@@ -23,6 +24,11 @@ from tally import Tally
 
 # Seeds of the comments in a file, apart from those of the trains.
 COMMENT_SEEDS = 500000
+LONGEST_RUN = 20.0  # s
+SCATTER_OF_GEARS = {
+    *("accuracy_class", "run_out", "pitch_deviation", "helix_deviation", "tip_diameter_deviation"),
+    *("permanent_strain", "moisture_strain"),
+}
 # The invariants run the program again, so only on every fifth train.
 INVARIANTS_EVERY = 5
 # What so many trains must have covered for the comparison to mean anything.
@@ -55,19 +61,22 @@ MUST_COVER = {
 def run(program, *arguments):
     """The parsed answer and the exit status."""
     command = [program, *map(str, arguments), "--format", "json"]
-    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        command, capture_output=True, text=True, check=False, timeout=LONGEST_RUN
+    )
     if done.returncode not in (0, 1):
         raise RuntimeError(f"{command}: exit status {done.returncode}\n{done.stderr}")
     return json.loads(done.stdout), done.returncode
 
 
 class CheckedTrain:
-    def __init__(self, seed, shipped, folder, tally):
+    def __init__(self, seed, shipped, folder, tally, scattering=False):
         self.seed = seed
         self.folder = folder
         self.tally = tally
         self.draw = random_trains.Draw(seed + COMMENT_SEEDS)
-        self.file = random_trains.train_file(seed, shipped)
+        self.file = random_trains.train_file(seed, shipped, scattering)
+        self.scattering = scattering
         try:
             self._work_out(shipped)
         except Unresolved:
@@ -88,7 +97,7 @@ class CheckedTrain:
         self.comparison = Comparison(self.tally, self.path.name, Train(self.path, shipped))
 
     def _write(self, suffix, file):
-        path = self.folder / f"train_{self.seed}{suffix}.json"
+        path = self.folder / f"{'scattered' if self.scattering else 'train'}_{self.seed}{suffix}.json"
         path.write_text(random_trains.text_of(file, self.draw), encoding="utf-8")
         return path
 
@@ -100,6 +109,21 @@ class CheckedTrain:
         if self.seed % INVARIANTS_EVERY == 0:
             self.check_order(program, answer)
             self.check_choice_of_carrier(program)
+
+    def check_once(self, program):
+        """A train of units that differ: one answer, since every state of it takes long."""
+        for key in self.comparison.train.file["meshes"]:
+            self.tally.covered.update(f"mesh with {k}" for k in key if k not in ("id", "gears"))
+        for shaft in self.file["shafts"]:
+            self.tally.covered.update(f"shaft with {k}" for k in shaft if k not in ("id", "at"))
+        for gear in self.file["gears"]:
+            self.tally.covered.update(f"gear with {k}" for k in gear if k in SCATTER_OF_GEARS)
+        try:
+            answer, status = run(program, "backlash", self.path)
+        except (RuntimeError, subprocess.TimeoutExpired) as error:
+            self.tally.disagree(self.path.name, str(error)[-300:])
+            return
+        self.comparison.backlash(answer, status, self.file["carrier"])
 
     def check_order(self, program, answer):
         """The order of the conditions is no history: the same numbers come out."""
@@ -151,6 +175,7 @@ def main():
     parser.add_argument("--work", required=True, help="folder for the input files")
     parser.add_argument("--trains", type=int, default=TRAINS_FOR_COVER)
     parser.add_argument("--first", type=int, default=0, help="first seed")
+    parser.add_argument("--scattered", type=int, default=0, help="so many trains of units that differ")
     options = parser.parse_args()
 
     folder = pathlib.Path(options.work)
@@ -159,6 +184,8 @@ def main():
     tally = Tally()
     for seed in range(options.first, options.first + options.trains):
         CheckedTrain(seed, shipped, folder, tally).check(options.lashband)
+    for seed in range(options.first, options.first + options.scattered):
+        CheckedTrain(seed, shipped, folder, tally, True).check_once(options.lashband)
     if options.trains >= TRAINS_FOR_COVER:
         tally.require_cover(MUST_COVER)
     print(f"{options.trains} trains, their files in {folder}")

@@ -98,6 +98,14 @@ class Material:
         points = [(quantities.level(t), quantities.value(v, "pressure") / 1e6) for t, v in entry]
         return _interpolated(points, at)
 
+    def poissons_ratio(self, at):
+        entry = self.record["poissons_ratio"]
+        if isinstance(entry, dict):
+            entry = entry["value"]
+        if isinstance(entry, list):
+            return _interpolated([(quantities.level(t), v) for t, v in entry], at)
+        return entry
+
 
 def shipped(folder):
     """Every material file of the folder, by id."""

@@ -61,7 +61,7 @@ TemperatureState at(double plate, double housing) {
 
 CarrierState state_of(Joint joint, const TemperatureState& state,
                       const JointEnvelope& envelope = {-1.0, 1.0}) {
-  return carrier_state({"c", insert_carrier(std::move(joint))}, state, {}, envelope);
+  return carrier_state({"c", insert_carrier(std::move(joint))}, state, {}, {envelope});
 }
 
 double k_insert() {
@@ -78,19 +78,19 @@ double travel(double plate, double housing) {
 
 TEST_CASE("a plain carrier takes the elongation of its solid") {
   const Carrier carrier{"c", PlainCarrier{{solid_material("al", alpha_aluminium, 0), case_zone}}};
-  const CarrierState state = carrier_state(carrier, at(50, 120), {}, {0, 0});
+  const CarrierState state = carrier_state(carrier, at(50, 120), {}, {{0, 0}});
   CHECK_THAT(state.strain, WithinAbs(alpha_aluminium * 100.0, strain_rounding));
   CHECK(state.strain_reach.low == state.strain);
   CHECK(state.strain_reach.high == state.strain);
   CHECK_FALSE(state.joint_force.has_value());
-  CHECK(carrier_state(carrier, at(50, 20), {}, {0, 0}).strain == 0.0);
+  CHECK(carrier_state(carrier, at(50, 20), {}, {{0, 0}}).strain == 0.0);
 }
 
 TEST_CASE("a path carrier weights its solids by their shares") {
   const Carrier carrier{
       "c", PathCarrier{{{{solid_material("al", alpha_aluminium, 0), case_zone}, 0.75},
                         {{solid_material("steel", alpha_steel, 0), plate_zone}, 0.25}}}};
-  CHECK_THAT(carrier_state(carrier, at(60, 120), {}, {0, 0}).strain,
+  CHECK_THAT(carrier_state(carrier, at(60, 120), {}, {{0, 0}}).strain,
              WithinAbs(0.75 * alpha_aluminium * 100 + 0.25 * alpha_steel * 40, strain_rounding));
 }
 
@@ -99,7 +99,7 @@ TEST_CASE("strains relate to the reference temperature of the drawing") {
   const Reference warm{celsius(25.0), materials::Extrapolation::refuse};
   const double at_25 = 1.0 + alpha_aluminium * 5.0;
   const double at_120 = 1.0 + alpha_aluminium * 100.0;
-  CHECK_THAT(carrier_state(carrier, at(0, 120), warm, {0, 0}).strain,
+  CHECK_THAT(carrier_state(carrier, at(0, 120), warm, {{0, 0}}).strain,
              WithinAbs(at_120 / at_25 - 1.0, strain_rounding));
 }
 
@@ -131,7 +131,7 @@ TEST_CASE("the compound bar reproduces printed examples") {
   bars.case_part.solid = {solid_material("cu", 9.2e-6, E_cu), case_zone};
   bars.insert.section = from_si<units::Area>(area);
   bars.case_part.section = from_si<units::Area>(2.0 * area);
-  const CarrierState state = carrier_state({"c", bars}, at(30, 30), {}, {0, 0});
+  const CarrierState state = carrier_state({"c", bars}, at(30, 30), {}, {{0, 0}});
   const double steel =
       E_st * load / (E_st * area + E_cu * 2.0 * area) + state.joint_force->value() / area;
   CHECK_THAT(steel, WithinAbs(19695.0, printed_psi));
@@ -152,7 +152,7 @@ TEST_CASE("the bolt and sleeve problem") {
   bars.insert.section = from_si<units::Area>(quarter_pi * 0.025 * 0.025);
   bars.case_part.section = from_si<units::Area>(sleeve);
   const double stress_at_30 =
-      carrier_state({"c", bars}, at(50, 50), {}, {0, 0}).joint_force->value() / sleeve;
+      carrier_state({"c", bars}, at(50, 50), {}, {{0, 0}}).joint_force->value() / sleeve;
   CHECK_THAT(30.0 * 25e6 / stress_at_30, WithinAbs(34.0, printed_kelvin));
 }
 
@@ -171,7 +171,7 @@ TEST_CASE("a given stiffness replaces the section") {
   InsertCarrier by_stiffness = insert_carrier(RigidJoint{});
   by_stiffness.insert.section.reset();
   by_stiffness.insert.stiffness = from_si<units::LinearStiffness>(k_insert());
-  const CarrierState a = carrier_state({"c", by_stiffness}, at(-10, -40), {}, {0, 0});
+  const CarrierState a = carrier_state({"c", by_stiffness}, at(-10, -40), {}, {{0, 0}});
   const CarrierState b = state_of(RigidJoint{}, at(-10, -40));
   CHECK_THAT(a.strain, WithinAbs(b.strain, strain_rounding));
   CHECK_THAT(a.joint_force->value(), WithinAbs(b.joint_force->value(), force_rounding));
@@ -278,10 +278,10 @@ TEST_CASE("a friction joint slips at its force and remembers") {
 
 TEST_CASE("the envelope of a joint holds the reference state and ignores the order of states") {
   const Carrier carrier{"c", insert_carrier(RigidJoint{})};
-  const JointEnvelope up = joint_envelope(carrier, {at(20, 60), at(20, 90)}, {});
+  const JointEnvelope up = joint_envelopes(carrier, {at(20, 60), at(20, 90)}, {}).at(0);
   CHECK(up.low == 0.0);
   CHECK_THAT(up.high, WithinAbs(alpha_aluminium * 70.0, strain_rounding));
-  const JointEnvelope down = joint_envelope(carrier, {at(20, 90), at(20, 60)}, {});
+  const JointEnvelope down = joint_envelopes(carrier, {at(20, 90), at(20, 60)}, {}).at(0);
   CHECK(down.low == up.low);
   CHECK(down.high == up.high);
 }
@@ -289,13 +289,129 @@ TEST_CASE("the envelope of a joint holds the reference state and ignores the ord
 TEST_CASE("a lacking modulus and a temperature outside the range are named") {
   InsertCarrier no_modulus = insert_carrier(RigidJoint{});
   no_modulus.insert.solid.material = solid_material("soft", alpha_steel, 0.0);
-  CHECK_THROWS_MATCHES(carrier_state({"c", no_modulus}, at(0, 0), {}, {0, 0}), MaterialError,
+  CHECK_THROWS_MATCHES(carrier_state({"c", no_modulus}, at(0, 0), {}, {{0, 0}}), MaterialError,
                        Predicate<MaterialError>([](const MaterialError& error) {
                          return std::string(error.what()).find("soft") != std::string::npos;
                        }));
   const Carrier plain{"c", PlainCarrier{{solid_material("al", alpha_aluminium, 0), case_zone}}};
-  CHECK_THROWS_AS(carrier_state(plain, at(0, 301), {}, {0, 0}), MaterialError);
+  CHECK_THROWS_AS(carrier_state(plain, at(0, 301), {}, {{0, 0}}), MaterialError);
   const Reference allow{celsius(20.0), materials::Extrapolation::allow};
-  CHECK_THAT(carrier_state(plain, at(0, 301), allow, {0, 0}).strain,
+  CHECK_THAT(carrier_state(plain, at(0, 301), allow, {{0, 0}}).strain,
              WithinAbs(alpha_aluminium * 281.0, strain_rounding));
+}
+
+namespace {
+
+std::vector<double> elongations_of(const Carrier& carrier, const TemperatureState& state) {
+  std::vector<double> elongations;
+  for (const Solid& solid : solids_of(carrier)) {
+    elongations.push_back(solid.elongation(state, {}));
+  }
+  return elongations;
+}
+
+// A steel plate that the case may squeeze on one side, plain aluminium on the other.
+Carrier two_walls(Joint joint) {
+  return {"c", WallsCarrier{{from_si<units::Length>(-0.02), insert_carrier(std::move(joint))},
+                            {from_si<units::Length>(0.06),
+                             PlainCarrier{{solid_material("al", alpha_aluminium, 0), case_zone}}}}};
+}
+
+}  // namespace
+
+TEST_CASE("between two walls the strain goes linearly with the place, and beyond them") {
+  const Carrier carrier = two_walls(ElasticJoint{from_si<units::LinearStiffness>(1e8)});
+  const TemperatureState cold = at(-10, -40);
+  const CarrierState state = carrier_state(carrier, cold, {}, {{0, 0}, {0, 0}});
+  const double plate = state_of(ElasticJoint{from_si<units::LinearStiffness>(1e8)}, cold).strain;
+  const double wall = alpha_aluminium * -60.0;
+  const auto strain_at = [&state](double place) {
+    return state.strain_at(from_si<units::Length>(place));
+  };
+  CHECK_THAT(strain_at(-0.02), WithinAbs(plate, strain_rounding));
+  CHECK_THAT(strain_at(0.06), WithinAbs(wall, strain_rounding));
+  CHECK_THAT(strain_at(0.0), WithinAbs(0.75 * plate + 0.25 * wall, strain_rounding));
+  CHECK_THAT(strain_at(0.10), WithinAbs(wall + 0.5 * (wall - plate), strain_rounding));
+  CHECK_THAT(state.strain, WithinAbs(0.5 * (plate + wall), strain_rounding));
+  CHECK(state.joint_force.has_value());
+  // A bearing sits in the nearer wall: the plate is the first solid, the second wall the third.
+  CHECK(bore_solid_index(carrier, from_si<units::Length>(0.0)) == 0);
+  CHECK(bore_solid_index(carrier, from_si<units::Length>(0.05)) == 2);
+}
+
+TEST_CASE("the reach of a friction joint counts the other way round beyond the far wall") {
+  const Carrier carrier = two_walls(FrictionJoint{from_si<units::Force>(20e3), {}});
+  const CarrierState state = carrier_state(carrier, at(60, 50), {}, {{-4e-4, 7e-4}, {0, 0}});
+  for (const double place : {-0.04, 0.0, 0.05, 0.12}) {
+    const auto at_place = from_si<units::Length>(place);
+    const Extent<double> reach = state.reach_at(at_place);
+    CHECK(reach.low <= state.strain_at(at_place));
+    CHECK(reach.high >= state.strain_at(at_place));
+  }
+}
+
+TEST_CASE("the law of the strain gives the strain of every build at its own elongations") {
+  // Wide enough for every state below.
+  const std::vector<JointEnvelope> envelopes{{-1.2e-3, 1.6e-3}, {-1e-3, 1e-3}};
+  const auto compliance = from_si<units::LinearStiffness>(3e8);
+  const auto gap = from_si<units::Length>(20e-6);
+  const std::vector<Carrier> carriers{
+      {"plain", PlainCarrier{{solid_material("al", alpha_aluminium, 0), case_zone}}},
+      {"path", PathCarrier{{{{solid_material("al", alpha_aluminium, 0), case_zone}, 0.3},
+                            {{solid_material("steel", alpha_steel, 0), plate_zone}, 0.7}}}},
+      {"rigid", insert_carrier(RigidJoint{})},
+      {"elastic", insert_carrier(ElasticJoint{compliance})},
+      {"clearance", insert_carrier(ClearanceJoint{gap, gap, compliance})},
+      {"one way", insert_carrier(ClearanceJoint{gap, {}, {}})},
+      {"friction", insert_carrier(FrictionJoint{from_si<units::Force>(15e3), {}})},
+      two_walls(FrictionJoint{from_si<units::Force>(15e3), compliance})};
+  for (const Carrier& carrier : carriers) {
+    INFO(carrier.id);
+    for (const TemperatureState& state : {at(-10, -40), at(60, 50), at(20, 90), at(25, 20)}) {
+      const CarrierState whole = carrier_state(carrier, state, {}, envelopes);
+      for (const double place : {-0.05, 0.01, 0.09}) {
+        const auto at_place = from_si<units::Length>(place);
+        const auto strain = [&](Loading loading) {
+          return strain_law(carrier, state, {}, envelopes, loading, at_place)
+              .strain(elongations_of(carrier, state));
+        };
+        CHECK_THAT(strain(Loading::first), WithinAbs(whole.strain_at(at_place), strain_rounding));
+        CHECK_THAT(strain(Loading::least),
+                   WithinAbs(whole.reach_at(at_place).low, strain_rounding));
+        CHECK_THAT(strain(Loading::greatest),
+                   WithinAbs(whole.reach_at(at_place).high, strain_rounding));
+      }
+    }
+  }
+}
+
+TEST_CASE("the slopes of the law are its differences") {
+  const Carrier carrier = two_walls(ClearanceJoint{from_si<units::Length>(20e-6), {}, {}});
+  const std::vector<JointEnvelope> envelopes{{0, 0}, {0, 0}};
+  constexpr double step = 1e-7;
+  constexpr double of_differences = 1e-8;
+  for (const TemperatureState& state : {at(-10, -40), at(60, 70)}) {
+    const StrainLaw law = strain_law(carrier, state, {}, envelopes, Loading::first, {});
+    std::vector<double> elongations = elongations_of(carrier, state);
+    const std::vector<double> slopes = law.slopes(elongations);
+    for (std::size_t k = 0; k < elongations.size(); ++k) {
+      const double here = law.strain(elongations);
+      elongations[k] += step;
+      CHECK_THAT((law.strain(elongations) - here) / step, WithinAbs(slopes[k], of_differences));
+      elongations[k] -= step;
+    }
+  }
+}
+
+TEST_CASE("permanent and moisture strain add to the elongation with their mid values") {
+  Solid solid{solid_material("pa", 80e-6, 0), plate_zone};
+  const auto between = [](double low, double high) {
+    return tolerance::Toleranced<units::Ratio>{
+        {from_si<units::Ratio>(low), from_si<units::Ratio>(high)}, tolerance::Shape::normal()};
+  };
+  solid.permanent_strain = between(-2e-4, 0.0);
+  solid.moisture_strain = between(2e-3, 5e-3);
+  const double thermal = solid.thermal_elongation(at(60, 0), {});
+  CHECK_THAT(thermal, WithinAbs(80e-6 * 40.0, strain_rounding));
+  CHECK_THAT(solid.elongation(at(60, 0), {}), WithinAbs(thermal - 1e-4 + 3.5e-3, strain_rounding));
 }

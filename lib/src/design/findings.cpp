@@ -1,5 +1,6 @@
 #include "findings.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <optional>
 #include <string>
@@ -49,7 +50,32 @@ class Collector {
   void add(std::string kind, std::string subject, std::string text) {
     warnings_.push_back({std::move(kind), "", std::move(subject), "", std::move(text)});
   }
-  [[nodiscard]] std::vector<Warning> take() { return std::move(warnings_); }
+  // The same ring may belong to several meshes.
+  void add(std::string kind, std::string subject, std::string state, std::string text) {
+    const bool said = std::any_of(warnings_.begin(), warnings_.end(), [&](const Warning& warning) {
+      return warning.kind == kind && warning.subject == subject && warning.text == text;
+    });
+    if (!said) {
+      warnings_.push_back(
+          {std::move(kind), "", std::move(subject), std::move(state), std::move(text)});
+    }
+  }
+  /// Warnings that say the same of several subjects become one.
+  [[nodiscard]] std::vector<Warning> take() {
+    std::vector<Warning> merged;
+    for (Warning& warning : warnings_) {
+      const auto same = std::find_if(merged.begin(), merged.end(), [&](const Warning& other) {
+        return other.kind == warning.kind && other.state == warning.state &&
+               other.text == warning.text && !warning.subject.empty();
+      });
+      if (same == merged.end()) {
+        merged.push_back(std::move(warning));
+      } else {
+        same->subject += ", " + warning.subject;
+      }
+    }
+    return merged;
+  }
 
  private:
   const BacklashResult& result_;
@@ -58,7 +84,10 @@ class Collector {
 
 void look_at_gears(const Design& design, Collector& warnings) {
   for (const Gear& gear : design.gears) {
-    const auto thinnest = gear.body.with_thickness_allowance(gear.thickness_allowance.low);
+    const auto thinnest =
+        gear.thickness_allowance
+            ? gear.body.with_thickness_allowance(gear.thickness_allowance->band.low)
+            : gear.body;
     const double x_E = thinnest.generating_profile_shift();
     const double limit = thinnest.undercut_limit();
     if (x_E < limit) {
@@ -103,6 +132,39 @@ void look_at_mesh(const MeshResult& mesh, Collector& warnings) {
                "no radial play j_r: the base circles would touch before the flanks do");
 }
 
+// The helix deviation that both gears of the mesh may have; axes that tilt by more are no longer
+// parallel as far as the teeth are concerned.
+double allowed_helix_deviation(const Design& design, const MeshResult& mesh) {
+  double allowed = 0.0;
+  for (const Gear& gear : design.gears) {
+    if (gear.helix_deviation && (gear.id == mesh.gear_1 || gear.id == mesh.gear_2)) {
+      allowed = std::max(allowed, gear.helix_deviation->band.high.value());
+    }
+  }
+  return allowed;
+}
+
+void look_at_bearings(const Design& design, const MeshResult& mesh, Collector& warnings) {
+  const std::string subject = "mesh " + mesh.id;
+  const double allowed = allowed_helix_deviation(design, mesh);
+  Tally tilt;
+  for (const MeshState& state : mesh.states) {
+    if (state.tilt_over_face && allowed > 0.0) {
+      const double over_face = std::abs(state.tilt_over_face->value());
+      tilt.add(state.state, over_face > allowed ? over_face : 0.0);
+    }
+  }
+  warnings.add("tilt", subject, tilt,
+               "the walls tilt the axes against each other by " + micrometres(tilt.badness) +
+                   " over the face width, more than the helix deviation F_beta of " +
+                   micrometres(allowed));
+  for (const LooseRing& ring : mesh.loose_rings) {
+    warnings.add("loose ring", "bearing " + ring.bearing, ring.state,
+                 std::string(ring.outer ? "outer" : "inner") + " ring loose by " +
+                     micrometres(ring.by.value()) + " in the worst case: it can turn in its seat");
+  }
+}
+
 void look_at_carrier(const thermal::Carrier& carrier, const BacklashResult& result,
                      Collector& warnings) {
   Tally squeezed;
@@ -143,6 +205,7 @@ std::vector<Warning> findings(const Design& design, const thermal::Carrier& carr
   look_at_gears(design, warnings);
   for (const MeshResult& mesh : result.meshes) {
     look_at_mesh(mesh, warnings);
+    look_at_bearings(design, mesh, warnings);
   }
   look_at_carrier(carrier, result, warnings);
   for (const Note& note : design.notes) {

@@ -18,17 +18,14 @@ struct Criterion {
   std::function<double(const MeshState&, Basis)> value;
 };
 
-double low_end(const ResultBand<Length>& band, Basis basis) {
-  return (basis == Basis::nominal ? band.nominal : band.low).value();
-}
-
-double high_end(const ResultBand<Length>& band, Basis basis) {
-  return (basis == Basis::nominal ? band.nominal : band.high).value();
-}
-
 double tip_clearance(const MeshState& state, Basis basis) {
   const Length nominal = state.c_1 < state.c_2 ? state.c_1 : state.c_2;
   return (basis == Basis::nominal ? nominal : state.tip_clearance_low).value();
+}
+
+// Tip clearance and contact ratio have no statistics: what is not nominal is the worst case.
+Basis geometrical(Basis basis) {
+  return basis == Basis::nominal ? Basis::nominal : Basis::worst_case;
 }
 
 void append(const MeshResult& mesh, const Criterion& criterion, double limit, Basis basis,
@@ -58,6 +55,50 @@ void append(const MeshResult& mesh, const Criterion& criterion, double limit, Ba
 
 }  // namespace
 
+Length low_end(const ResultBand<Length>& band, Basis basis) {
+  switch (basis) {
+    case Basis::nominal:
+      return band.nominal;
+    case Basis::rss:
+      return band.rss_low.value_or(band.low);
+    case Basis::percentile:
+      return band.least ? band.least->low : band.low;
+    case Basis::worst_case:
+      break;
+  }
+  return band.low;
+}
+
+Length high_end(const ResultBand<Length>& band, Basis basis) {
+  switch (basis) {
+    case Basis::nominal:
+      return band.nominal;
+    case Basis::rss:
+      return band.rss_high.value_or(band.high);
+    case Basis::percentile:
+      return band.greatest ? band.greatest->high : band.high;
+    case Basis::worst_case:
+      break;
+  }
+  return band.high;
+}
+
+AskedLeast asked_least(const MeshRequirements& require) {
+  const Length running_gap = require.minimum_running_gap.value_or(Length());
+  AskedLeast asked;
+  if (require.least_backlash) {
+    asked.backlash = *require.least_backlash + running_gap;
+  }
+  if (require.least_normal_backlash) {
+    asked.normal_backlash = *require.least_normal_backlash + running_gap;
+  }
+  // A running gap alone asks for that much backlash.
+  if (!asked.backlash && !asked.normal_backlash && require.minimum_running_gap) {
+    asked.backlash = running_gap;
+  }
+  return asked;
+}
+
 void find_extremes(MeshResult& mesh) {
   const Basis basis = mesh.basis;
   Length lowest;
@@ -80,33 +121,26 @@ void find_extremes(MeshResult& mesh) {
 void judge(const MeshResult& mesh, const MeshRequirements& require,
            const std::vector<State>& states, std::vector<RequirementRow>& rows) {
   using Kind = RequirementRow::Kind;
-  const double running_gap =
-      require.minimum_running_gap ? require.minimum_running_gap->value() : 0.0;
-  const auto length = [&](const std::optional<Length>& limit, double added,
+  const auto length = [&](const std::optional<Length>& limit, Basis basis,
                           const Criterion& criterion) {
     if (limit) {
-      append(mesh, criterion, limit->value() + added, require.basis, states, rows);
+      append(mesh, criterion, limit->value(), basis, states, rows);
     }
   };
-
-  // A running gap alone asks for that much backlash.
-  std::optional<Length> least_backlash = require.least_backlash;
-  if (!least_backlash && !require.least_normal_backlash && require.minimum_running_gap) {
-    least_backlash = Length();
-  }
-  length(least_backlash, running_gap,
+  const AskedLeast asked = asked_least(require);
+  length(asked.backlash, require.basis,
          {"least_backlash", Kind::length, Side::at_least,
-          [](const MeshState& s, Basis b) { return low_end(s.gap.j_wt, b); }});
-  length(require.greatest_backlash, 0.0,
+          [](const MeshState& s, Basis b) { return low_end(s.gap.j_wt, b).value(); }});
+  length(require.greatest_backlash, require.basis,
          {"greatest_backlash", Kind::length, Side::at_most,
-          [](const MeshState& s, Basis b) { return high_end(s.gap.j_wt, b); }});
-  length(require.least_normal_backlash, running_gap,
+          [](const MeshState& s, Basis b) { return high_end(s.gap.j_wt, b).value(); }});
+  length(asked.normal_backlash, require.basis,
          {"least_normal_backlash", Kind::length, Side::at_least,
-          [](const MeshState& s, Basis b) { return low_end(s.gap.j_bn, b); }});
-  length(require.greatest_normal_backlash, 0.0,
+          [](const MeshState& s, Basis b) { return low_end(s.gap.j_bn, b).value(); }});
+  length(require.greatest_normal_backlash, require.basis,
          {"greatest_normal_backlash", Kind::length, Side::at_most,
-          [](const MeshState& s, Basis b) { return high_end(s.gap.j_bn, b); }});
-  length(require.least_tip_clearance, 0.0,
+          [](const MeshState& s, Basis b) { return high_end(s.gap.j_bn, b).value(); }});
+  length(require.least_tip_clearance, geometrical(require.basis),
          {"least_tip_clearance", Kind::length, Side::at_least, tip_clearance});
   if (require.least_contact_ratio) {
     append(mesh,
@@ -114,11 +148,11 @@ void judge(const MeshResult& mesh, const MeshRequirements& require,
             [](const MeshState& s, Basis b) {
               return b == Basis::nominal ? s.eps_alpha : s.eps_alpha_low;
             }},
-           *require.least_contact_ratio, require.basis, states, rows);
+           *require.least_contact_ratio, geometrical(require.basis), states, rows);
   }
   append(mesh,
          {"no_binding", Kind::length, Side::at_least,
-          [](const MeshState& s, Basis b) { return low_end(s.gap.j_bind, b); }},
+          [](const MeshState& s, Basis b) { return low_end(s.gap.j_bind, b).value(); }},
          0.0, require.basis, states, rows);
 }
 

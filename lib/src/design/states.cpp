@@ -33,7 +33,7 @@ std::string soak_name(double level, double step) {
 std::vector<State> states_of(const Design& design) {
   std::vector<State> states;
   for (const Condition& condition : design.conditions) {
-    states.push_back({condition.id, condition.id, condition.temperatures});
+    states.push_back({condition.id, condition.id, states.size(), condition.temperatures});
   }
   if (design.soak) {
     const double from = design.soak->from.value();
@@ -44,7 +44,7 @@ std::vector<State> states_of(const Design& design) {
       const double level =
           i == last ? to : from + (to - from) * static_cast<double>(i) / static_cast<double>(last);
       states.push_back(
-          {soak_name(level, step), "soak",
+          {soak_name(level, step), "soak", i,
            thermal::TemperatureState::uniform(design.zones.size(), units::celsius(level))});
     }
   }

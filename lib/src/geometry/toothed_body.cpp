@@ -67,13 +67,17 @@ ToothedBody::ToothedBody(const ToothData& data)
   r_b_ = 0.5 * d_ * cos_alpha_t;
   r_a_ = data.tip_diameter ? 0.5 * data.tip_diameter->value()
                            : 0.5 * d_ + m_n_ * (rack_.addendum + x_);
+  require(root_diameter().value() > 0.0, "the root diameter must be above 0 mm",
+          1e3 * root_diameter().value(), " mm");
+  check_tip();
+}
+
+void ToothedBody::check_tip() const {
   require(
       r_a_ > r_b_ && std::isfinite(r_a_),
       ("the tip diameter must be above the base diameter of " + std::to_string(2e3 * r_b_) + " mm")
           .c_str(),
       2e3 * r_a_, " mm");
-  require(root_diameter().value() > 0.0, "the root diameter must be above 0 mm",
-          1e3 * root_diameter().value(), " mm");
   require(root_diameter().value() < 2.0 * r_a_, "the root diameter must be below the tip diameter",
           1e3 * root_diameter().value(), " mm");
 }
@@ -97,6 +101,13 @@ ToothedBody ToothedBody::with_thickness_allowance(units::Length E_sn) const {
   require(std::abs(result.E_sn_) < m_n_,
           "the tooth-thickness allowance must be smaller than the module", 1e3 * result.E_sn_,
           " mm");
+  return result;
+}
+
+ToothedBody ToothedBody::with_tip_diameter(units::Length d_a) const {
+  ToothedBody result = *this;
+  result.r_a_ = 0.5 * d_a.value();
+  result.check_tip();
   return result;
 }
 

@@ -15,7 +15,10 @@ constexpr int sum_decimals = 10;
 constexpr ValueRule length_above_zero{"a length above 0", rules::above_zero};
 constexpr ValueRule stiffness_above_zero{"a stiffness above 0", rules::above_zero};
 
-enum class CarrierKind { plain, path, insert };
+enum class CarrierKind { plain, path, insert, walls };
+
+constexpr std::size_t number_of_walls = 2;
+
 enum class JointKind { rigid, elastic, clearance, friction };
 
 /// Reads a key that may be left out; `good` becomes false where what is given cannot be read.
@@ -31,7 +34,7 @@ std::optional<Q> read_optional(const Field& field, const ValueRule& rule, bool& 
 
 std::optional<thermal::PlainCarrier> read_plain(Draft& draft, ObjectReader& object,
                                                 const std::string& user) {
-  const auto solid = read_solid(draft, object, user);
+  const auto solid = read_strained_solid(draft, object, user);
   return solid ? std::optional(thermal::PlainCarrier{*solid}) : std::nullopt;
 }
 
@@ -48,7 +51,7 @@ std::optional<thermal::PathCarrier> read_path(Draft& draft, ObjectReader& object
     if (!segment) {
       continue;
     }
-    const auto solid = read_solid(draft, *segment, user);
+    const auto solid = read_strained_solid(draft, *segment, user);
     const auto share =
         read_number(segment->required("share"), {"a share of the way, a number above 0 and up to 1",
                                                  [](double s) { return s > 0.0 && s <= 1.0; }});
@@ -81,7 +84,9 @@ std::optional<thermal::HeldPart> read_held_part(Draft& draft, const Field& field
   bool good = true;
   const bool has_section = object->has("section");
   const bool has_stiffness = object->has("stiffness");
-  const auto solid = read_solid(draft, *object, user, has_section);
+  const auto solid = read_strained_solid(
+      draft, *object, user,
+      {.youngs_modulus = has_section, .poissons_ratio = false, .why = "where a section is given"});
   thermal::HeldPart part;
   part.section = read_optional<units::Area>(object->optional("section"),
                                             {"an area above 0", rules::above_zero}, good);
@@ -226,11 +231,62 @@ std::optional<thermal::InsertCarrier> read_insert(Draft& draft, ObjectReader& ob
 }
 
 template <class T>
-void take_build(std::optional<thermal::Carrier>& place, const std::string& id,
-                std::optional<T> build) {
-  if (build) {
-    place = thermal::Carrier{id, std::move(*build)};
+std::optional<thermal::Build> as_build(std::optional<T> build) {
+  return build ? std::optional(thermal::Build(std::move(*build))) : std::nullopt;
+}
+
+/// The keys of one kind, walls excepted.
+std::optional<thermal::Build> read_build(Draft& draft, ObjectReader& object, CarrierKind kind,
+                                         const std::string& user) {
+  switch (kind) {
+    case CarrierKind::path:
+      return as_build(read_path(draft, object, user));
+    case CarrierKind::insert:
+      return as_build(read_insert(draft, object, user));
+    case CarrierKind::plain:
+    case CarrierKind::walls:
+      break;
   }
+  return as_build(read_plain(draft, object, user));
+}
+
+std::optional<thermal::Wall> read_wall(Draft& draft, const Field& entry, const std::string& user) {
+  auto object = read_object(entry, "a wall, an object with at, kind and what that kind needs");
+  if (!object) {
+    return std::nullopt;
+  }
+  const auto at = read_quantity<units::Length>(
+      object->required("at"), {"a length, the place along the shafts", rules::any});
+  const auto kind =
+      read_choice<CarrierKind>(object->required("kind"), {{"plain", CarrierKind::plain},
+                                                          {"path", CarrierKind::path},
+                                                          {"insert", CarrierKind::insert}});
+  if (!kind) {
+    return std::nullopt;  // which keys are allowed depends on the kind
+  }
+  auto build = read_build(draft, *object, *kind, user);
+  object->refuse_unknown_keys();
+  return at && build ? std::optional(thermal::Wall{*at, std::move(*build)}) : std::nullopt;
+}
+
+std::optional<thermal::WallsCarrier> read_walls(Draft& draft, ObjectReader& object,
+                                                const std::string& user) {
+  const auto entries =
+      read_list(object.required("walls"), "a list of two walls", number_of_walls, number_of_walls);
+  if (!entries) {
+    return std::nullopt;
+  }
+  auto first = read_wall(draft, (*entries)[0], "first wall of " + user);
+  auto second = read_wall(draft, (*entries)[1], "second wall of " + user);
+  if (!first || !second) {
+    return std::nullopt;
+  }
+  if (first->at == second->at) {
+    (*entries)[1].report("both walls stand at " + units::format(first->at, "mm") +
+                         "; allowed are walls at different places");
+    return std::nullopt;
+  }
+  return thermal::WallsCarrier{std::move(*first), std::move(*second)};
 }
 
 std::optional<thermal::Carrier> read_carrier(Draft& draft, const Field& entry) {
@@ -245,25 +301,26 @@ std::optional<thermal::Carrier> read_carrier(Draft& draft, const Field& entry) {
   const auto kind =
       read_choice<CarrierKind>(object->required("kind"), {{"plain", CarrierKind::plain},
                                                           {"path", CarrierKind::path},
-                                                          {"insert", CarrierKind::insert}});
+                                                          {"insert", CarrierKind::insert},
+                                                          {"walls", CarrierKind::walls}});
   if (!kind) {
     return std::nullopt;  // which keys are allowed depends on the kind
   }
   const std::string user = "carrier " + in_quotes(id.value_or(""));
-  std::optional<thermal::Carrier> carrier;
-  switch (*kind) {
-    case CarrierKind::plain:
-      take_build(carrier, id.value_or(""), read_plain(draft, *object, user));
-      break;
-    case CarrierKind::path:
-      take_build(carrier, id.value_or(""), read_path(draft, *object, user));
-      break;
-    case CarrierKind::insert:
-      take_build(carrier, id.value_or(""), read_insert(draft, *object, user));
-      break;
+  thermal::Carrier carrier;
+  carrier.id = id.value_or("");
+  bool good = false;
+  if (*kind == CarrierKind::walls) {
+    if (auto walls = read_walls(draft, *object, user)) {
+      carrier.build = std::move(*walls);
+      good = true;
+    }
+  } else if (auto build = read_build(draft, *object, *kind, user)) {
+    std::visit([&carrier](auto& one) { carrier.build = std::move(one); }, *build);
+    good = true;
   }
   object->refuse_unknown_keys();
-  return carrier;
+  return good ? std::optional(std::move(carrier)) : std::nullopt;
 }
 
 }  // namespace

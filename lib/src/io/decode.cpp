@@ -228,6 +228,19 @@ std::optional<ObjectReader> read_object(const Field& field, std::string_view all
   return std::nullopt;
 }
 
+Field member_of(const Field& field, std::string_view key) {
+  const auto* object = field.given() ? std::get_if<json::Object>(&field.value().data) : nullptr;
+  const json::Member* member = object != nullptr ? json::find(*object, key) : nullptr;
+  return member != nullptr
+             ? Field(field.file(), member->value, json::pointer_to(field.pointer(), key))
+             : Field::lacking(field.file(), field.offset(), field.pointer(), key, false);
+}
+
+bool lacks(const Field& field, std::string_view key) {
+  return field.given() && std::holds_alternative<json::Object>(field.value().data) &&
+         !member_of(field, key).given();
+}
+
 std::optional<std::vector<Field>> read_list(const Field& field, std::string_view allowed,
                                             std::size_t least, std::size_t most) {
   if (!field.readable(allowed)) {
@@ -303,37 +316,9 @@ std::optional<int> read_whole_number(const Field& field, std::string_view what, 
   return std::nullopt;
 }
 
-std::optional<units::Band<units::Length>> read_band(const Field& field) {
-  constexpr std::string_view allowed = "a band of lengths";
-  constexpr std::string_view examples = "[\"-110 um\", \"-70 um\"] or \"±15 um\"";
-  const std::string allowed_form = std::string(allowed) + ", such as " + std::string(examples);
-  if (!field.readable(allowed_form)) {
-    return std::nullopt;
-  }
-  if (const auto* text = std::get_if<std::string>(&field.value().data)) {
-    const auto band = units::try_parse_symmetric_band<units::Length>(*text);
-    if (!band) {
-      detail::refuse_quantity(field, band.failure(), allowed, examples);
-      return std::nullopt;
-    }
-    return band.value();
-  }
-  const auto ends = read_list(field, allowed_form, 2, 2);
-  if (!ends) {
-    return std::nullopt;
-  }
-  constexpr ValueRule length{"a length", rules::any};
-  const auto low = read_quantity<units::Length>((*ends)[0], length);
-  const auto high = read_quantity<units::Length>((*ends)[1], length);
-  if (!low || !high) {
-    return std::nullopt;
-  }
-  if (!(*low <= *high)) {
-    field.report("read " + (*ends)[0].as_read() + " before " + (*ends)[1].as_read() +
-                 "; allowed is the lower end first");
-    return std::nullopt;
-  }
-  return units::Band<units::Length>{*low, *high};
+std::optional<std::string> read_word(const Field& field, std::span<const std::string> words) {
+  const auto index = detail::read_choice_index(field, words);
+  return index ? std::optional(words[*index]) : std::nullopt;
 }
 
 namespace detail {

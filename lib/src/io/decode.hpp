@@ -210,6 +210,12 @@ inline constexpr std::size_t most_names_listed = 12;
 
 [[nodiscard]] std::optional<ObjectReader> read_object(const Field& field, std::string_view allowed);
 
+/// The member of the object that stands in `field`, where there are both; a field not given else.
+[[nodiscard]] Field member_of(const Field& field, std::string_view key);
+
+/// Whether an object stands in `field` that has no such key.
+[[nodiscard]] bool lacks(const Field& field, std::string_view key);
+
 /// The entries of a list of at least `least` and at most `most` entries.
 [[nodiscard]] std::optional<std::vector<Field>> read_list(const Field& field,
                                                           std::string_view allowed,
@@ -270,8 +276,9 @@ template <class Q>
   return result.value();
 }
 
-/// A band of lengths: ["-110 um", "-70 um"], lower end first, or "±15 um".
-[[nodiscard]] std::optional<units::Band<units::Length>> read_band(const Field& field);
+/// One of several words.
+[[nodiscard]] std::optional<std::string> read_word(const Field& field,
+                                                   std::span<const std::string> words);
 
 /// A word of an enumeration.
 template <class E>

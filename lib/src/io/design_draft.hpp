@@ -2,7 +2,9 @@
 
 #include <map>
 #include <optional>
+#include <set>
 #include <string>
+#include <string_view>
 #include <utility>
 #include <vector>
 
@@ -24,12 +26,21 @@ struct GearDraft {
   Field self;
 };
 
+struct ShaftDraft {
+  design::Shaft shaft;
+  Field self;
+  std::vector<Field> bearings;  ///< in the file, read or not
+  bool has_bearings = false;    ///< likewise
+  std::optional<Field> position_tolerance;
+};
+
 struct ConditionDraft {
   std::string id;
   std::vector<std::optional<units::Temperature>> by_zone;
   std::map<std::size_t, Field> written;  ///< where the temperature of a zone stands
   Field zones;
   std::optional<units::AngularVelocity> speed;
+  std::map<std::size_t, units::Force> mesh_force;  ///< by mesh
 };
 
 struct SoakDraft {
@@ -38,26 +49,45 @@ struct SoakDraft {
   Field to;
 };
 
+/// Two contributors that vary together, as the file names them.
+struct CorrelationDraft {
+  design::Correlation correlation;
+  Field first;
+  Field second;
+};
+
+/// What is asked of a solid's material beside its elongation.
+struct MaterialNeeds {
+  bool youngs_modulus = false;
+  bool poissons_ratio = false;
+  std::string_view why;  ///< "where a section is given"
+};
+
 /// A solid and who it belongs to, for everything that is asked of its material.
 struct SolidUse {
   thermal::Solid solid;
   std::string user;  ///< "gear \"gA\""
-  bool needs_youngs_modulus = false;
+  MaterialNeeds needs;
   Field material_field;
+  units::TemperatureDifference excess{};  ///< by which it is warmer than its zone
 };
 
 /// What the file did not give, or gave for analyses to come: the subjects of notes.
 struct Remarks {
-  std::vector<std::string> without_allowance;                          ///< gears
-  std::vector<std::string> without_deviation;                          ///< meshes
-  std::vector<std::string> without_bearings;                           ///< shafts
-  std::vector<std::string> with_bearings;                              ///< shafts
-  std::vector<std::string> with_inertia;                               ///< shafts
-  std::vector<std::string> without_class;                              ///< gears
-  std::vector<std::string> with_class;                                 ///< gears
-  std::vector<std::pair<std::string, std::string>> judged_worst_case;  ///< mesh and basis asked for
-  std::vector<std::string> sections;                                   ///< that are not read
-  std::vector<std::string> beyond_range;                               ///< sentences
+  std::vector<std::string> without_allowance;    ///< gears
+  std::vector<std::string> without_deviation;    ///< meshes
+  std::vector<std::string> without_parallelism;  ///< meshes
+  std::vector<std::string> without_bearings;     ///< shafts
+  std::vector<std::string> without_outer_fit;    ///< bearings
+  std::vector<std::string> without_inner_fit;    ///< bearings
+  std::vector<std::string> with_inertia;         ///< shafts
+  std::vector<std::string> without_class;        ///< gears
+  std::vector<std::string> without_run_out;      ///< gears that give other deviations of the flanks
+  std::vector<std::string> without_pitch_deviation;  ///< likewise
+  std::vector<std::string> without_helix_deviation;  ///< likewise
+  std::vector<std::string> sections;                 ///< that are not read
+  std::vector<std::string> beyond_range;             ///< sentences
+  std::vector<design::Note> looked_up;               ///< values of standards that need a word
 };
 
 struct Draft {
@@ -76,30 +106,94 @@ struct Draft {
   Names gear_names{"gear", "gears"};
   Names mesh_names{"mesh", "meshes"};
   Names condition_names{"condition", "conditions"};
+  Names bearing_names{"bearing", "bearings"};
+  Names own_term_names{"contribution", "contributions"};
 
   std::vector<std::optional<thermal::Carrier>> carriers;
   std::size_t carrier_in_use = 0;
-  std::vector<std::optional<design::Shaft>> shafts;
+  std::vector<std::optional<ShaftDraft>> shafts;
   std::vector<std::optional<GearDraft>> gears;
   std::vector<std::optional<design::Mesh>> meshes;
   std::vector<std::optional<ConditionDraft>> conditions;
   std::optional<SoakDraft> soak;
+  std::vector<design::ExpansionGroup> expansion_groups;
+  std::vector<CorrelationDraft> correlations;
+  std::map<std::string, Field> own_terms;  ///< ids of contributions and where they stand
+  std::set<std::string> ids_of_bearings;   ///< that the file gives, known before they are read
 
   std::vector<SolidUse> solids;
+  /// Carriers and bores (a carrier with walls has two) of which a fit has asked already.
+  std::set<std::pair<std::size_t, std::size_t>> bores_asked;
   Remarks remarks;
 };
+
+/// A length that was computed, to a tenth of a micrometre: "106.6080 mm".
+[[nodiscard]] std::string in_mm(units::Length length);
+
+/// A deviation, to a tenth of a micrometre: "8.5 um", "27 um".
+[[nodiscard]] std::string in_um(units::Length length);
+
+/// A band as it stands in a file, to a tenth of a micrometre: ["-145 um", "-95 um"].
+[[nodiscard]] std::string band_text(const units::Band<units::Length>& band);
+
+/// A note on a value of a standard that nobody has looked up: "<what>, from memory, verify before
+/// use: <found>".
+void note_from_memory(Draft& draft, const std::string& subject, const std::string& what,
+                      const std::string& found);
+
+/// Takes a value over its default where the key is given; false where it cannot be read.
+template <class T>
+[[nodiscard]] bool take_given(T& place, const Field& field, const std::optional<T>& value) {
+  if (value) {
+    place = *value;
+  }
+  return value.has_value() || !field.given();
+}
+
+/// The same for a value that may be left out.
+template <class T>
+[[nodiscard]] bool take_given(std::optional<T>& place, const Field& field,
+                              const std::optional<T>& value) {
+  place = value;
+  return value.has_value() || !field.given();
+}
 
 /// The keys `material` and `zone` of an object. `user` is "gear \"gA\"".
 [[nodiscard]] std::optional<thermal::Solid> read_solid(Draft& draft, ObjectReader& object,
                                                        const std::string& user,
-                                                       bool needs_youngs_modulus = false);
+                                                       const MaterialNeeds& needs = {});
+
+/// The same with the keys `permanent_strain` and `moisture_strain`.
+[[nodiscard]] std::optional<thermal::Solid> read_strained_solid(Draft& draft, ObjectReader& object,
+                                                                const std::string& user,
+                                                                const MaterialNeeds& needs = {});
+
+/// Reports at `place` each property that is needed of a material and lacking; false if there is
+/// one. `whose` begins the message: "the material" or "the seat in carrier \"c\", of material".
+bool check_needs(const materials::Material& material, const MaterialNeeds& needs,
+                 const Field& place, const std::string& whose);
+
+/// The bearings of one shaft. `has_solid`: the shaft gives its material.
+void read_bearings(Draft& draft, ShaftDraft& shaft, const Field& list, bool has_solid);
+
+/// Requirements of one mesh; `distance` and `module` are what a recommended backlash depends on,
+/// empty where they could not be read.
+[[nodiscard]] design::MeshRequirements read_requirements(
+    Draft& draft, const Field& field, const std::string& mesh,
+    const std::optional<units::Length>& distance, const std::optional<units::Length>& module);
 
 void read_zones(Draft& draft, const Field& field);
 void read_carriers(Draft& draft, const Field& list, const Field& in_use);
 void read_shafts(Draft& draft, const Field& list);
 void read_gears(Draft& draft, const Field& list);
 void read_meshes(Draft& draft, const Field& list);
+void read_expansion_groups(Draft& draft, const Field& list);
+void read_correlations(Draft& draft, const Field& list);
 void read_states(Draft& draft, const Field& conditions, const Field& soak);
+
+/// Checks, once everything is read, that gears and bearings have their places along the shaft
+/// wherever these decide something.
+void check_places_along_shafts(const Draft& draft);
 
 /// Checks, once everything is read, that every material that is used can be used at every
 /// temperature.
@@ -107,5 +201,13 @@ void check_temperatures(Draft& draft);
 
 /// The design of a draft without problems.
 [[nodiscard]] design::Design finished(Draft& draft);
+
+/// Adds the notes on what the file gives and does not. `left_out` are the zones that the design
+/// does not have.
+void add_notes(const Draft& draft, design::Design& design, const std::set<std::size_t>& left_out);
+
+/// Checks, once the design is finished, that correlations name contributors and that contributions
+/// have names of their own.
+void check_contributors(const Draft& draft, const design::Design& design);
 
 }  // namespace lashband::io

@@ -52,12 +52,15 @@ void read_top_level(Draft& draft, ObjectReader& object) {
   read_shafts(draft, object.required("shafts"));
   read_gears(draft, object.required("gears"));
   read_meshes(draft, object.required("meshes"));
+  read_expansion_groups(draft, object.optional("expansion_groups"));
+  read_correlations(draft, object.optional("correlations"));
   const Field conditions = object.optional("conditions");
   read_states(draft, conditions, object.optional("soak"));
   read_open<json::List>(draft, object.optional("histories"), "histories", "a list of histories");
   read_open<json::Object>(draft, object.optional("torsion"), "torsion", "an object");
   read_open<json::List>(draft, object.optional("dampers"), "dampers", "a list of dampers");
   object.refuse_unknown_keys();
+  check_places_along_shafts(draft);
   check_temperatures(draft);
 }
 
@@ -102,6 +105,10 @@ design::Design read_design_text(std::string_view text, const std::string& name,
     throw InputErrors(std::move(problems));
   }
   design::Design design = finished(draft);
+  check_contributors(draft, design);
+  if (file.problem_count() > 0) {
+    throw InputErrors(file.problems());
+  }
   design.digest = sha256_in_hexadecimal(text);
   return design;
 }

@@ -43,11 +43,17 @@ void MaterialShelf::add_own(const Field& list) {
 }
 
 MaterialPointer MaterialShelf::find(const Field& field) {
+  if (const auto* id = field.given() ? std::get_if<std::string>(&field.value().data) : nullptr) {
+    used_.insert(*id);
+  }
+  return look_up(field);
+}
+
+MaterialPointer MaterialShelf::look_up(const Field& field) {
   const auto id = read_name(field, "the id of a material, such as \"C45\"");
   if (!id) {
     return nullptr;
   }
-  used_.insert(*id);
   const auto known = known_.find(*id);
   if (known != known_.end()) {
     return known->second;

@@ -24,6 +24,9 @@ class MaterialShelf {
   /// The material that `field` names. An unknown name is reported with the nearest known one.
   [[nodiscard]] MaterialPointer find(const Field& field);
 
+  /// The same, where naming the material does not put it to use.
+  [[nodiscard]] MaterialPointer look_up(const Field& field);
+
   /// Ids of the input's own materials that nothing has asked for.
   [[nodiscard]] std::vector<std::string> unused_own() const;
 

@@ -3,6 +3,7 @@
 #include <utility>
 
 #include "io/design_draft.hpp"
+#include "io/tolerance_reader.hpp"
 #include "lashband/geometry/centre_distance.hpp"
 
 namespace lashband::io {
@@ -15,19 +16,12 @@ constexpr double greatest_disagreement_in_m = 1e-6;
 constexpr double equality_tolerance = 1e-12;
 
 constexpr ValueRule length_above_zero{"a length above 0", rules::above_zero};
-constexpr ValueRule gap{"a length of at least 0", rules::not_below_zero};
-
-/// The bases that a file may ask for; those not computed yet are judged on the worst case.
-enum class WrittenBasis { worst_case, nominal, rss, percentile };
+constexpr ValueRule separation_rule{"a length or a compliance of at least 0",
+                                    rules::not_below_zero};
 
 struct CentreDistance {
   units::Length nominal;
-  std::optional<units::Band<units::Length>> deviation;
-
-  /// The end of the band that brings the gears closest.
-  [[nodiscard]] units::Length least() const {
-    return deviation ? nominal + deviation->low : nominal;
-  }
+  std::optional<tolerance::Toleranced<units::Length>> deviation;
 };
 
 template <class Q>
@@ -36,21 +30,15 @@ bool equal(Q a, Q b) {
          equality_tolerance * std::max(std::abs(a.value()), std::abs(b.value()));
 }
 
-/// A length that was computed, to a tenth of a micrometre.
-std::string in_mm(units::Length length) {
-  constexpr int decimals = 4;
-  return units::format_fixed(length, "mm", decimals) + " mm";
-}
-
 /// L from the places of the two shafts, where both are given.
 std::optional<units::Length> distance_of_shafts(const Draft& draft, const GearDraft& gear_1,
                                                 const GearDraft& gear_2) {
   const auto& shaft_1 = draft.shafts[gear_1.gear.shaft];
   const auto& shaft_2 = draft.shafts[gear_2.gear.shaft];
-  if (!shaft_1 || !shaft_2 || !shaft_1->at || !shaft_2->at) {
+  if (!shaft_1 || !shaft_2 || !shaft_1->shaft.at || !shaft_2->shaft.at) {
     return std::nullopt;
   }
-  return geometry::distance(*shaft_1->at, *shaft_2->at);
+  return geometry::distance(*shaft_1->shaft.at, *shaft_2->shaft.at);
 }
 
 /// Reads `centre_distance`; `of_shafts` is the distance of the shafts' places. Where the shafts
@@ -77,7 +65,7 @@ std::optional<CentreDistance> read_centre_distance(const Field& field,
   const Field nominal_field = object->optional("nominal");
   const Field deviation_field = object->optional("deviation");
   const auto nominal = read_quantity<units::Length>(nominal_field, length_above_zero);
-  const auto deviation = read_band(deviation_field);
+  const auto deviation = read_tolerance<units::Length>(deviation_field);
   object->refuse_unknown_keys();
   if (!nominal_field.given() && !of_shafts && shafts_known) {
     field.report("the key \"nominal\"" + missing);
@@ -93,66 +81,6 @@ std::optional<CentreDistance> read_centre_distance(const Field& field,
     return std::nullopt;
   }
   return CentreDistance{nominal ? *nominal : *of_shafts, deviation};
-}
-
-/// Reports where the least asked for (with the running gap on top) is above the greatest.
-void check_order(const Field& greatest_field, const std::optional<units::Length>& least,
-                 const std::optional<units::Length>& greatest,
-                 const std::optional<units::Length>& running_gap, std::string_view least_key) {
-  if (!least || !greatest) {
-    return;
-  }
-  const units::Length needed = *least + running_gap.value_or(units::Length());
-  if (!(needed <= *greatest)) {
-    greatest_field.report("read " + greatest_field.as_read() +
-                          "; allowed is a length of at least " + in_mm(needed) + ", which \"" +
-                          std::string(least_key) + "\"" +
-                          (running_gap ? " and \"minimum_running_gap\" ask" : " asks") + " for");
-  }
-}
-
-design::MeshRequirements read_requirements(Draft& draft, const Field& field,
-                                           const std::string& mesh) {
-  design::MeshRequirements require;
-  auto object = read_object(field,
-                            "an object with requirements, such as { \"least_backlash\": "
-                            "\"30 um\", \"greatest_backlash\": \"260 um\" }");
-  if (!object) {
-    return require;
-  }
-  const Field greatest = object->optional("greatest_backlash");
-  const Field greatest_normal = object->optional("greatest_normal_backlash");
-  require.least_backlash = read_quantity<units::Length>(object->optional("least_backlash"), gap);
-  require.greatest_backlash = read_quantity<units::Length>(greatest, gap);
-  require.least_normal_backlash =
-      read_quantity<units::Length>(object->optional("least_normal_backlash"), gap);
-  require.greatest_normal_backlash = read_quantity<units::Length>(greatest_normal, gap);
-  require.least_tip_clearance =
-      read_quantity<units::Length>(object->optional("least_tip_clearance"), gap);
-  require.least_contact_ratio =
-      read_number(object->optional("least_contact_ratio"), {"a number above 0", rules::above_zero});
-  require.minimum_running_gap =
-      read_quantity<units::Length>(object->optional("minimum_running_gap"), gap);
-  const Field basis_field = object->optional("basis");
-  if (basis_field.given()) {
-    const auto basis =
-        read_choice<WrittenBasis>(basis_field, {{"worst_case", WrittenBasis::worst_case},
-                                                {"nominal", WrittenBasis::nominal},
-                                                {"rss", WrittenBasis::rss},
-                                                {"percentile", WrittenBasis::percentile}});
-    if (basis == WrittenBasis::nominal) {
-      require.basis = design::Basis::nominal;
-    } else if (basis == WrittenBasis::rss || basis == WrittenBasis::percentile) {
-      draft.remarks.judged_worst_case.emplace_back(
-          mesh, basis == WrittenBasis::rss ? "rss" : "percentile");
-    }
-  }
-  object->refuse_unknown_keys();
-  check_order(greatest, require.least_backlash, require.greatest_backlash,
-              require.minimum_running_gap, "least_backlash");
-  check_order(greatest_normal, require.least_normal_backlash, require.greatest_normal_backlash,
-              require.minimum_running_gap, "least_normal_backlash");
-  return require;
 }
 
 std::string differing(const std::string& what, const std::string& of_1, const std::string& of_2) {
@@ -190,14 +118,168 @@ void check_pair(const Draft& draft, const Field& gears_field, const GearDraft& o
 
 /// Reports base circles that overlap at the least centre distance of the drawing.
 void check_base_circles(const Field& place, const GearDraft& one, const GearDraft& two,
-                        const CentreDistance& distance) {
+                        const CentreDistance& distance, units::Length off_places) {
   const units::Length sum = 0.5 * (one.gear.body.base_diameter() + two.gear.body.base_diameter());
-  if (!(sum < distance.least())) {
-    place.report("the centre distance of " + in_mm(distance.least()) +
-                 (distance.deviation ? ", with its lower deviation," : "") +
+  const units::Length least =
+      distance.nominal + (distance.deviation ? distance.deviation->band.low : -off_places);
+  if (!(sum < least)) {
+    place.report("the centre distance of " + in_mm(least) +
+                 (distance.deviation             ? ", with its lower deviation,"
+                  : off_places > units::Length() ? ", with the position tolerance of its shafts,"
+                                                 : "") +
                  " is too small for these gears; allowed is one above " + in_mm(sum) +
                  ", the sum of their base radii");
   }
+}
+
+/// Position tolerances of both shafts go with their places and instead of the deviation. Returns by
+/// how much they may bring the shafts closer.
+units::Length check_position_tolerances(const Draft& draft, const GearDraft& one,
+                                        const GearDraft& two, const std::string& mesh,
+                                        const Field& deviation_field) {
+  units::Length closer;
+  for (const std::size_t shaft : {one.gear.shaft, two.gear.shaft}) {
+    if (!draft.shafts[shaft] || !draft.shafts[shaft]->position_tolerance) {
+      continue;
+    }
+    const Field& tolerance_field = *draft.shafts[shaft]->position_tolerance;
+    closer += 0.5 * draft.shafts[shaft]->shaft.position_tolerance.value_or(units::Length());
+    const std::string& name = draft.shaft_names.name(shaft);
+    if (deviation_field.given()) {
+      deviation_field.report("read a deviation of the centre distance, but the shaft " +
+                             in_quotes(name) + " has a position_tolerance at " +
+                             deviation_field.file().place(tolerance_field.offset()) +
+                             "; allowed is one of them for the same tolerance");
+    }
+    for (const std::size_t other : {one.gear.shaft, two.gear.shaft}) {
+      if (draft.shafts[other] && lacks(draft.shafts[other]->self, "at")) {
+        tolerance_field.report("the shaft " + in_quotes(draft.shaft_names.name(other)) +
+                               " has no \"at\"; needed are the places of both shafts of the mesh " +
+                               in_quotes(mesh) +
+                               ", since a position tolerance acts along their line of centres");
+      }
+    }
+  }
+  return closer;
+}
+
+std::optional<design::AxisParallelism> read_parallelism(const Field& field) {
+  auto object =
+      read_object(field, "an object with over and one or both of f_sigma_delta and f_sigma_beta");
+  if (!object) {
+    return std::nullopt;
+  }
+  design::AxisParallelism result;
+  const Field delta_field = object->optional("f_sigma_delta");
+  const Field beta_field = object->optional("f_sigma_beta");
+  bool good = take_given(result.f_sigma_delta, delta_field, read_signed_limit(delta_field));
+  good = take_given(result.f_sigma_beta, beta_field, read_signed_limit(beta_field)) && good;
+  const auto over = read_quantity<units::Length>(object->required("over"), length_above_zero);
+  if (!delta_field.given() && !beta_field.given()) {
+    field.report(
+        R"(read neither of "f_sigma_delta" and "f_sigma_beta"; needed is at least one of them)");
+    good = false;
+  }
+  object->refuse_unknown_keys();
+  if (!good || !over) {
+    return std::nullopt;
+  }
+  result.over = *over;
+  return result;
+}
+
+std::optional<design::Separation> read_separation(const Field& field) {
+  const auto* text = field.given() ? std::get_if<std::string>(&field.value().data) : nullptr;
+  if (text != nullptr && units::try_parse<units::Compliance>(*text)) {
+    const auto per_force = read_quantity<units::Compliance>(field, separation_rule);
+    return per_force ? std::optional(design::Separation{std::nullopt, per_force}) : std::nullopt;
+  }
+  const auto fixed = read_quantity<units::Length>(field, separation_rule);
+  return fixed ? std::optional(design::Separation{fixed, std::nullopt}) : std::nullopt;
+}
+
+/// The phase between the run-outs of a pair that keeps it.
+std::optional<units::Angle> read_timing(const Field& field, const GearDraft* one,
+                                        const GearDraft* two) {
+  auto phase = read_quantity<units::Angle>(field, {"an angle", rules::any});
+  if (!field.given() || one == nullptr || two == nullptr) {
+    return phase;
+  }
+  if (one->gear.body.teeth() != two->gear.body.teeth()) {
+    field.report("read \"timed\" on gears of " + std::to_string(one->gear.body.teeth()) + " and " +
+                 std::to_string(two->gear.body.teeth()) +
+                 " teeth; allowed is it only where both have the same number, since others change "
+                 "their phase from turn to turn");
+  }
+  for (const GearDraft* gear : {one, two}) {
+    if (!gear->gear.run_out) {
+      field.report("read \"timed\", but the gear " + in_quotes(gear->gear.id) +
+                   " has no run-out; needed is the run_out or the accuracy_class of both gears");
+    }
+  }
+  return phase;
+}
+
+std::vector<design::OwnTerm> read_contributions(Draft& draft, const Field& field) {
+  std::vector<design::OwnTerm> terms;
+  const auto entries = read_list(field, "a list of up to 1000 contributions", 0, most_entries);
+  if (!entries) {
+    return terms;
+  }
+  for (const Field& entry : *entries) {
+    auto object = read_object(entry, "a contribution, an object with id, on and value");
+    if (!object) {
+      continue;
+    }
+    const Field id_field = object->required("id");
+    const auto id = read_name(id_field, "the contribution's name");
+    draft.own_term_names.add(id, id_field);
+    using On = design::OwnTerm::On;
+    const auto on = read_choice<On>(
+        object->required("on"),
+        {{"centre_distance", On::centre_distance}, {"normal_backlash", On::normal_backlash}});
+    const auto value = read_tolerance<units::Length>(object->required("value"));
+    object->refuse_unknown_keys();
+    if (id && on && value) {
+      draft.own_terms.emplace(*id, id_field);
+      terms.push_back({*id, *on, *value});
+    }
+  }
+  return terms;
+}
+
+/// The two gears of a mesh; null where the file does not say which.
+struct Pair {
+  std::size_t gear_1 = 0;
+  std::size_t gear_2 = 0;
+  const GearDraft* one = nullptr;
+  const GearDraft* two = nullptr;
+
+  [[nodiscard]] bool known() const { return one != nullptr && two != nullptr; }
+  [[nodiscard]] bool on_two_shafts() const { return known() && one->gear.shaft != two->gear.shaft; }
+};
+
+Pair read_pair(const Draft& draft, const Field& field) {
+  Pair pair;
+  const auto gears = read_list(field, "a list of the names of two gears", 2, 2);
+  if (!gears) {
+    return pair;
+  }
+  const auto index_1 = draft.gear_names.find((*gears)[0]);
+  const auto index_2 = draft.gear_names.find((*gears)[1]);
+  if (index_1 && index_2 && *index_1 == *index_2) {
+    field.report("read the gear " + in_quotes(draft.gear_names.name(*index_1)) +
+                 " twice; allowed are two different gears");
+  } else if (index_1 && index_2) {
+    pair.gear_1 = *index_1;
+    pair.gear_2 = *index_2;
+    pair.one = draft.gears[*index_1] ? &*draft.gears[*index_1] : nullptr;
+    pair.two = draft.gears[*index_2] ? &*draft.gears[*index_2] : nullptr;
+  }
+  if (pair.known()) {
+    check_pair(draft, field, *pair.one, *pair.two);
+  }
+  return pair;
 }
 
 std::optional<design::Mesh> read_mesh(Draft& draft, const Field& entry) {
@@ -206,61 +288,55 @@ std::optional<design::Mesh> read_mesh(Draft& draft, const Field& entry) {
     draft.mesh_names.add(std::nullopt, entry);
     return std::nullopt;
   }
+  design::Mesh mesh;
   const Field id_field = object->required("id");
   const auto id = read_name(id_field, "the mesh's name");
   draft.mesh_names.add(id, id_field);
-  const std::string name = id.value_or("");
+  mesh.id = id.value_or("");
 
-  const Field gears_field = object->required("gears");
-  const auto gears = read_list(gears_field, "a list of the names of two gears", 2, 2);
-  const GearDraft* one = nullptr;
-  const GearDraft* two = nullptr;
-  std::size_t gear_1 = 0;
-  std::size_t gear_2 = 0;
-  if (gears) {
-    const auto index_1 = draft.gear_names.find((*gears)[0]);
-    const auto index_2 = draft.gear_names.find((*gears)[1]);
-    if (index_1 && index_2 && *index_1 == *index_2) {
-      gears_field.report("read the gear " + in_quotes(draft.gear_names.name(*index_1)) +
-                         " twice; allowed are two different gears");
-    } else if (index_1 && index_2) {
-      gear_1 = *index_1;
-      gear_2 = *index_2;
-      one = draft.gears[gear_1] ? &*draft.gears[gear_1] : nullptr;
-      two = draft.gears[gear_2] ? &*draft.gears[gear_2] : nullptr;
-    }
-  }
-  const bool pair_known = one != nullptr && two != nullptr;
-  if (pair_known) {
-    check_pair(draft, gears_field, *one, *two);
-  }
+  const Pair pair = read_pair(draft, object->required("gears"));
+  mesh.gear_1 = pair.gear_1;
+  mesh.gear_2 = pair.gear_2;
   const Field distance_field = object->optional("centre_distance");
   const bool shafts_known =
-      pair_known && draft.shafts[one->gear.shaft] && draft.shafts[two->gear.shaft];
-  const auto distance = read_centre_distance(distance_field,
-                                             pair_known && one->gear.shaft != two->gear.shaft
-                                                 ? distance_of_shafts(draft, *one, *two)
-                                                 : std::nullopt,
-                                             shafts_known, entry);
-  const Field require_field = object->optional("require");
-  const design::MeshRequirements require = read_requirements(draft, require_field, name);
-  object->refuse_unknown_keys();
+      pair.known() && draft.shafts[pair.one->gear.shaft] && draft.shafts[pair.two->gear.shaft];
+  const auto distance = read_centre_distance(
+      distance_field,
+      pair.on_two_shafts() ? distance_of_shafts(draft, *pair.one, *pair.two) : std::nullopt,
+      shafts_known, entry);
+  units::Length off_places;
+  if (pair.on_two_shafts()) {
+    off_places = check_position_tolerances(draft, *pair.one, *pair.two, mesh.id,
+                                           member_of(distance_field, "deviation"));
+  }
+  if (distance && pair.on_two_shafts()) {
+    check_base_circles(distance_field.given() ? distance_field : entry, *pair.one, *pair.two,
+                       *distance, off_places);
+  }
+  if (distance && !distance->deviation && !(off_places > units::Length())) {
+    draft.remarks.without_deviation.push_back(mesh.id);
+  }
 
-  if (pair_known && distance && one->gear.shaft != two->gear.shaft) {
-    check_base_circles(distance_field.given() ? distance_field : entry, *one, *two, *distance);
+  const Field parallelism_field = object->optional("axis_parallelism");
+  mesh.parallelism = read_parallelism(parallelism_field);
+  if (!parallelism_field.given()) {
+    draft.remarks.without_parallelism.push_back(mesh.id);
   }
-  if (distance && !distance->deviation) {
-    draft.remarks.without_deviation.push_back(name);
-  }
-  if (!id || !pair_known || !distance) {
+  mesh.run_out_phase = read_timing(object->optional("timed"), pair.one, pair.two);
+  mesh.wear = read_magnitude(object->optional("wear"));
+  mesh.separation = read_separation(object->optional("separation"));
+  mesh.own_terms = read_contributions(draft, object->optional("contributions"));
+  mesh.require =
+      read_requirements(draft, object->optional("require"), mesh.id,
+                        distance ? std::optional(distance->nominal) : std::nullopt,
+                        pair.known() ? std::optional(pair.one->gear.body.module()) : std::nullopt);
+  object->refuse_unknown_keys();
+  if (!id || !pair.known() || !distance) {
     return std::nullopt;
   }
-  return design::Mesh{*id,
-                      gear_1,
-                      gear_2,
-                      distance->nominal,
-                      distance->deviation.value_or(units::Band<units::Length>{}),
-                      require};
+  mesh.centre_distance = distance->nominal;
+  mesh.centre_distance_deviation = distance->deviation;
+  return mesh;
 }
 
 }  // namespace
@@ -268,6 +344,7 @@ std::optional<design::Mesh> read_mesh(Draft& draft, const Field& entry) {
 void read_meshes(Draft& draft, const Field& list) {
   const auto entries = read_list(list, "a list of 1 to 1000 meshes", 1, most_entries);
   if (!entries) {
+    draft.mesh_names.mark_incomplete();
     return;
   }
   for (const Field& entry : *entries) {

@@ -4,6 +4,7 @@
 #include <charconv>
 #include <initializer_list>
 
+#include "failure_probability.hpp"
 #include "lashband/units/format.hpp"
 #include "selection.hpp"
 
@@ -88,22 +89,75 @@ class Writer {
       table.blank();
     }
   }
+  static void put(Table& table, const std::optional<double>& maybe) {
+    if (maybe) {
+      table.number(*maybe);
+    } else {
+      table.blank();
+    }
+  }
+  /// Nominal and worst case, the columns of `plain_band_heads`.
   template <class Q>
-  void put(Table& table, const design::ResultBand<Q>& band) const {
+  void put_plain(Table& table, const design::ResultBand<Q>& band) const {
     put(table, band.nominal);
     put(table, band.low);
     put(table, band.high);
   }
+  template <class Q>
+  void put_plain(Table& table, const std::optional<design::ResultBand<Q>>& band) const {
+    if (band) {
+      put_plain(table, *band);
+    } else {
+      blanks(table, 3);
+    }
+  }
+  template <class Q>
+  void put(Table& table, const std::optional<design::Percentiles<Q>>& values) const {
+    if (values) {
+      put(table, values->low);
+      put(table, values->mid);
+      put(table, values->high);
+    } else {
+      blanks(table, 3);
+    }
+  }
+  /// The columns of `band_heads`.
+  template <class Q>
+  void put(Table& table, const design::ResultBand<Q>& band) const {
+    put_plain(table, band);
+    put(table, band.rss_low);
+    put(table, band.rss_high);
+    put(table, band.least);
+    put(table, band.greatest);
+  }
 
  private:
+  static void blanks(Table& table, int count) {
+    for (int i = 0; i < count; ++i) {
+      table.blank();
+    }
+  }
   bool inch_;
 };
 
-void band_heads(Table& table, const Writer& write, std::string_view name) {
-  for (const char* end : {"_nominal", "_worst_low", "_worst_high"}) {
+using Ends = std::initializer_list<const char*>;
+
+void heads(Table& table, const Writer& write, std::string_view name, Ends ends) {
+  for (const char* end : ends) {
     const std::string full = std::string(name) + end;
     table.field(name.substr(0, 3) == "phi" ? full + " [rad]" : write.length_head(full));
   }
+}
+
+void plain_band_heads(Table& table, const Writer& write, std::string_view name) {
+  heads(table, write, name, {"_nominal", "_worst_low", "_worst_high"});
+}
+
+void band_heads(Table& table, const Writer& write, std::string_view name) {
+  plain_band_heads(table, write, name);
+  heads(table, write, name,
+        {"_rss_low", "_rss_high", "_least_p0.135", "_least_p50", "_least_p99.865",
+         "_greatest_p0.135", "_greatest_p50", "_greatest_p99.865"});
 }
 
 void backlash_heads(Table& table, const Writer& write, const std::vector<std::string>& zones) {
@@ -122,10 +176,24 @@ void backlash_heads(Table& table, const Writer& write, const std::vector<std::st
   table.field(write.force_head("joint_force"));
   table.field(write.length_head("squeeze_left"));
   table.field(write.length_head("stretch_left"));
-  for (const char* name : {"j_wt", "j_bt", "j_bn", "j_r", "j_r_iso", "phi_1", "phi_2", "j_bind"}) {
+  for (const char* name : {"j_wt", "j_bt", "j_bn"}) {
     band_heads(table, write, name);
   }
+  plain_band_heads(table, write, "j_r");
+  plain_band_heads(table, write, "j_r_iso");
+  band_heads(table, write, "phi_1");
+  band_heads(table, write, "phi_2");
+  plain_band_heads(table, write, "j_bind");
+  heads(table, write, "j_bind", {"_rss_low", "_rss_high", "_p0.135", "_p50", "_p99.865"});
+  for (const Fault fault : all_faults) {
+    table.field(std::string("p_") + fault_word(fault));
+  }
   table.field("cycle_resolved");
+  for (const char* name : {"float_1", "float_2", "j_wt_loaded"}) {
+    plain_band_heads(table, write, name);
+  }
+  table.field("tilt [rad]");
+  table.field(write.length_head("tilt_over_face"));
   table.end_row();
 }
 
@@ -151,19 +219,43 @@ void backlash_row(Table& table, const Writer& write, const design::BacklashResul
   write.put(table, at.gap.j_wt);
   write.put(table, at.gap.j_bt);
   write.put(table, at.gap.j_bn);
-  if (at.gap.j_r) {
-    write.put(table, *at.gap.j_r);
+  write.put_plain(table, at.gap.j_r);
+  write.put_plain(table, at.gap.j_r_iso);
+  write.put(table, at.gap.phi_1);
+  write.put(table, at.gap.phi_2);
+  write.put_plain(table, at.gap.j_bind);
+  write.put(table, at.gap.j_bind.rss_low);
+  write.put(table, at.gap.j_bind.rss_high);
+  write.put(table, at.gap.j_bind.least);
+  for (const Fault fault : all_faults) {
+    Writer::put(table, probability(at, fault));
+  }
+  table.field(at.gap.cycle_resolved ? "true" : "false");
+  write.put_plain(table, at.float_1);
+  write.put_plain(table, at.float_2);
+  write.put_plain(table, at.j_wt_loaded);
+  write.put(table, at.tilt);
+  write.put(table, at.tilt_over_face);
+  table.end_row();
+}
+
+// A fault at the worst single state, and at any state.
+void put_likelihood(Table& table, const design::BacklashResult& result,
+                    const design::MeshResult& mesh, Fault fault) {
+  if (const auto worst = most_likely(mesh, fault)) {
+    table.number(worst->probability);
+    table.field(result.states[worst->state].id);
   } else {
     table.blank();
     table.blank();
+  }
+  if (const auto sampled = anywhere(mesh, fault)) {
+    table.number(sampled->value);
+    table.number(sampled->standard_error);
+  } else {
+    table.blank();
     table.blank();
   }
-  write.put(table, at.gap.j_r_iso);
-  write.put(table, at.gap.phi_1);
-  write.put(table, at.gap.phi_2);
-  write.put(table, at.gap.j_bind);
-  table.field(at.gap.cycle_resolved ? "true" : "false");
-  table.end_row();
 }
 
 }  // namespace
@@ -196,6 +288,12 @@ std::string csv(const design::CarriersResult& result, const View& view) {
   table.field(write.force_head("joint_force_high"));
   table.field(write.length_head("squeeze_left"));
   table.field(write.length_head("stretch_left"));
+  for (const Fault fault : all_faults) {
+    const std::string name = std::string("p_") + fault_word(fault);
+    for (const char* end : {"", "_condition", "_anywhere", "_anywhere_standard_error"}) {
+      table.field(name + end);
+    }
+  }
   table.field("met");
   table.end_row();
   for (const design::CarrierRow& row : result.rows) {
@@ -217,7 +315,45 @@ std::string csv(const design::CarriersResult& result, const View& view) {
       write.put(table, row.joint.force_high);
       write.put(table, row.joint.squeeze_left);
       write.put(table, row.joint.stretch_left);
+      for (const Fault fault : all_faults) {
+        put_likelihood(table, row.result, mesh, fault);
+      }
       table.field(row.result.all_requirements_met() ? "true" : "false");
+      table.end_row();
+    }
+  }
+  return table.take();
+}
+
+std::string csv(const design::BudgetResult& result, const View& view) {
+  Table table;
+  const Writer write(view.units);
+  for (const char* name : {"mesh", "condition", "contributor", "what", "tolerance"}) {
+    table.field(name);
+  }
+  table.field(write.length_head("range"));
+  table.field("share");
+  table.field(write.length_head("gain_worst_case"));
+  table.field(write.length_head("gain_percentile"));
+  table.field(write.length_head("temperature"));
+  band_heads(table, write, "j_wt");
+  table.end_row();
+  for (const design::Budget& budget : result.budgets) {
+    if (!shows_budget(view, result, budget)) {
+      continue;
+    }
+    for (const design::BudgetRow& row : budget.rows) {
+      table.field(budget.mesh);
+      table.field(budget.state);
+      table.field(row.contributor);
+      table.field(row.what);
+      table.field(row.tolerance);
+      write.put(table, row.range);
+      table.number(row.share);
+      write.put(table, row.gain_worst_case);
+      write.put(table, row.gain_percentile);
+      write.put(table, budget.temperature);
+      write.put(table, budget.j_wt);
       table.end_row();
     }
   }

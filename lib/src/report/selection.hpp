@@ -1,6 +1,9 @@
 #pragma once
 
 #include <algorithm>
+#include <cstddef>
+#include <optional>
+#include <string>
 
 #include "lashband/design/results.hpp"
 #include "lashband/report/view.hpp"
@@ -16,6 +19,36 @@ namespace lashband::report {
   return !view.condition || *view.condition == state.condition || *view.condition == state.id;
 }
 
+/// Whether a budget is that of all states together.
+[[nodiscard]] inline bool is_envelope(const design::Budget& budget) {
+  return budget.state == "envelope";
+}
+
+[[nodiscard]] inline bool shows_budget(const View& view, const design::BudgetResult& result,
+                                       const design::Budget& budget) {
+  if (!shows_mesh(view, budget.mesh)) {
+    return false;
+  }
+  if (!view.condition) {
+    return true;
+  }
+  const auto& states = result.backlash.states;
+  return std::any_of(states.begin(), states.end(), [&](const design::State& state) {
+    return state.id == budget.state && shows_state(view, state);
+  });
+}
+
+/// What was sampled for any carrier: seed and samples are the same for all.
+[[nodiscard]] inline std::optional<design::Sampling> sampling_of(
+    const design::CarriersResult& result) {
+  for (const design::CarrierRow& row : result.rows) {
+    if (row.result.sampling) {
+      return row.result.sampling;
+    }
+  }
+  return std::nullopt;
+}
+
 /// The carrier at the state with that index; null where it could not be computed. Looks in the
 /// order of states, since a sweep may have thousands.
 [[nodiscard]] inline const thermal::CarrierState* carrier_at(const design::BacklashResult& result,
@@ -26,8 +59,19 @@ namespace lashband::report {
   return found == result.carrier_states.end() || found->state != state ? nullptr : &found->carrier;
 }
 
+/// The word of the input and of JSON.
 [[nodiscard]] inline const char* basis_word(design::Basis basis) {
-  return basis == design::Basis::nominal ? "nominal" : "worst_case";
+  switch (basis) {
+    case design::Basis::nominal:
+      return "nominal";
+    case design::Basis::rss:
+      return "rss";
+    case design::Basis::percentile:
+      return "percentile";
+    case design::Basis::worst_case:
+      break;
+  }
+  return "worst_case";
 }
 
 }  // namespace lashband::report

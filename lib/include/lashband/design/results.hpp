@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstddef>
+#include <cstdint>
 #include <optional>
 #include <string>
 #include <vector>
@@ -12,28 +13,61 @@
 /// Results as plain data. Renderers read these and nothing else.
 namespace lashband::design {
 
-/// A result at the mid of every tolerance and at the ends of the worst case.
+/// The 0.135, 50 and 99.865 percentiles over built units: mean -+ 3 sigma of a normal.
 template <class Q>
-struct ResultBand {
-  Q nominal;
-  Q low;
-  Q high;
+struct Percentiles {
+  Q low{};
+  Q mid{};
+  Q high{};
 };
 
-/// Backlash of one mesh in every measure. `nominal` is least over the mesh cycle; `low` is the low
-/// end of the least, `high` the high end of the greatest over the cycle.
+/// A gap in one measure: at the mid of every tolerance, at the ends of the worst case, at the ends
+/// of the root-sum-square band, and its percentiles.
+///
+/// `nominal` has the shafts in the middle of their float and true teeth. `low` and `rss_low` are
+/// ends of j_least, `high` and `rss_high` of j_greatest.
+template <class Q>
+struct ResultBand {
+  Q nominal{};
+  Q low{};
+  Q high{};
+  std::optional<Q> rss_low{};  ///< empty where not worked out
+  std::optional<Q> rss_high{};
+  std::optional<Percentiles<Q>> least{};     ///< of j_least
+  std::optional<Percentiles<Q>> greatest{};  ///< of j_greatest
+};
+
+/// Backlash of one mesh in every measure.
 struct BacklashBands {
   ResultBand<units::Length> j_wt;
   ResultBand<units::Length> j_bt;
   ResultBand<units::Length> j_bn;
-  std::optional<ResultBand<units::Length>> j_r;
-  ResultBand<units::Length> j_r_iso;
+  std::optional<ResultBand<units::Length>> j_r;  ///< no root sum square, no percentiles
+  ResultBand<units::Length> j_r_iso;             ///< likewise
   ResultBand<units::Angle> phi_1;
   ResultBand<units::Angle> phi_2;
-  /// j_bt with all float taken up (least over the cycle at both ends): negative means binding.
+  /// j_bt with all float taken up and run-out against it: negative means binding. `low` and `high`
+  /// are the ends of its own worst case; the percentiles stand in `least`.
   ResultBand<units::Length> j_bind;
   /// False where the cycle is bounded, not resolved: unequal base pitches and eps_alpha below 1.
   bool cycle_resolved = true;
+};
+
+/// How likely a built unit fails at one state.
+struct FailureProbability {
+  double binds = 0.0;  ///< P(j_bind < 0)
+  /// P(j_least below the least backlash asked for); empty where none is asked for.
+  std::optional<double> below_least;
+  /// P(j_greatest above the greatest backlash asked for).
+  std::optional<double> above_greatest;
+};
+
+/// A ring that turns in its seat, by one seat at one state: worst case.
+struct LooseRing {
+  std::string bearing;
+  bool outer = true;
+  units::Length by;  ///< greatest diametral looseness of the worst case
+  std::string state;
 };
 
 /// One mesh at one state.
@@ -50,6 +84,32 @@ struct MeshState {
   units::Length tip_clearance_low;        ///< the smaller of c_1 and c_2 in the worst case
   units::Length interference_margin_low;  ///< the smaller of both gears in the worst case
   BacklashBands gap;
+  /// Radial float at the gear, diametral, at mid and in the worst case; empty without bearings.
+  std::optional<ResultBand<units::Length>> float_1, float_2;
+  /// Under load: both shafts across their float along the line of action, and the separation.
+  /// Nominal and worst case of j_wt; empty without bearings and separation.
+  std::optional<ResultBand<units::Length>> j_wt_loaded;
+  std::optional<units::Angle> tilt;             ///< of one axis against the other; walls only
+  std::optional<units::Length> tilt_over_face;  ///< over the smaller face width
+  FailureProbability failure;
+};
+
+/// How likely a built unit fails at some state of all those of the design.
+struct SampledProbability {
+  double value = 0.0;
+  double standard_error = 0.0;
+};
+struct AnywhereProbability {
+  SampledProbability binds;
+  std::optional<SampledProbability> below_least;
+  std::optional<SampledProbability> above_greatest;
+};
+
+/// What was sampled, where it was.
+struct Sampling {
+  std::uint64_t seed = 0;
+  std::uint64_t samples = 0;
+  std::string instruction_set;
 };
 
 struct MeshResult {
@@ -63,6 +123,10 @@ struct MeshResult {
   std::optional<std::size_t> greatest;
   /// What temperature alone does: greatest less least nominal j_wt over the states.
   units::Length swing;
+  /// Percentiles and probabilities of `states` are sampled: contributors are correlated.
+  bool percentiles_sampled = false;
+  std::optional<AnywhereProbability> anywhere;  ///< where it was sampled
+  std::vector<LooseRing> loose_rings;           ///< at the state where each is loosest
 };
 
 /// The carrier at one state, shared by all meshes.
@@ -115,6 +179,7 @@ struct BacklashResult {
   std::vector<RequirementRow> requirements;
   std::vector<Warning> warnings;
   std::vector<Failure> failures;
+  std::optional<Sampling> sampling;
 
   [[nodiscard]] bool all_requirements_met() const;
 };
@@ -132,6 +197,41 @@ struct CarrierRow {
   bool in_use = false;
   BacklashResult result;
   JointSummary joint;
+};
+
+/// One contribution to the spread of a mesh, by contributor.
+struct BudgetRow {
+  std::string contributor;  ///< "E_sn gA"
+  std::string what;         ///< "tooth thickness of gA"
+  std::string tolerance;    ///< its band as text: "-110 um .. -70 um"
+  /// What this one alone makes of j_wt, everything else at its mid: j_greatest less j_least.
+  units::Length range;
+  /// Share of the variance of j_least, by first-order sensitivities; all of a state add up to 1.
+  double share = 0.0;
+  // What halving the band gains: how much narrower the band becomes.
+  units::Length gain_worst_case;
+  std::optional<units::Length> gain_percentile;  ///< empty where contributors are correlated
+};
+
+/// The budget of one mesh at one state, or over all states of the design.
+struct Budget {
+  std::string mesh;
+  std::string state;                  ///< id of the state; "envelope" over all of them
+  std::string least_at, greatest_at;  ///< of the envelope: the states of the ends
+  ResultBand<units::Length> j_wt;     ///< the band that is made up
+  /// What temperature alone does to the nominal j_wt: from the reference temperature to the state;
+  /// over the envelope, greatest less least.
+  units::Length temperature;
+  std::vector<BudgetRow> rows;  ///< greatest share first
+};
+
+struct BudgetResult {
+  Provenance input;
+  std::string carrier;
+  std::vector<Budget> budgets;  ///< by mesh: the envelope, then every condition and soak point
+  std::vector<Warning> warnings;
+  std::vector<Failure> failures;
+  BacklashResult backlash;  ///< that it was made from
 };
 
 struct CarriersResult {

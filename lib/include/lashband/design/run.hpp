@@ -1,6 +1,11 @@
 #pragma once
 
 #include <cstddef>
+#include <cstdint>
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
 
 #include "lashband/design/design.hpp"
 #include "lashband/design/results.hpp"
@@ -12,15 +17,31 @@ namespace lashband::design {
 struct RunOptions {
   /// What to do outside a material's temperature range; a warning says where it was allowed.
   materials::Extrapolation extrapolation = materials::Extrapolation::refuse;
+  std::uint64_t seed = 1;
+  /// Units to sample for what is joint over the states; none asked for: only where contributors are
+  /// correlated, and then `samples_by_default`.
+  std::optional<std::uint64_t> samples{};
+  unsigned threads = 1;
+  /// Told now and then how much of a sampling is done; returns false to stop.
+  std::function<bool(double)> progress{};
 };
 
+inline constexpr std::uint64_t samples_by_default = std::uint64_t{1} << 20U;
+
 /// Backlash of every mesh at every state with the carrier at `carrier` (an index into
-/// Design::carriers), its worst case, and the verdict on every requirement. States that cannot be
-/// computed are listed as failures; the others are there.
+/// Design::carriers), its worst case, root sum square, percentiles, and the verdict on every
+/// requirement. States that cannot be computed are listed as failures; the others are there.
 [[nodiscard]] BacklashResult backlash(const Design& design, std::size_t carrier,
                                       const RunOptions& options);
 
 /// The same for every carrier of the design.
 [[nodiscard]] CarriersResult carriers(const Design& design, const RunOptions& options);
+
+/// What the spread of every mesh is made of, at every state and over all of them.
+[[nodiscard]] BudgetResult budget(const Design& design, std::size_t carrier,
+                                  const RunOptions& options);
+
+/// The contributors of a design by id, in a fixed order: what correlations and budgets name.
+[[nodiscard]] std::vector<std::string> contributor_ids(const Design& design);
 
 }  // namespace lashband::design

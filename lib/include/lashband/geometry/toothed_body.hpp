@@ -52,6 +52,10 @@ class ToothedBody {
   /// The same gear with another tooth-thickness allowance E_sn (given as it stands in this state).
   [[nodiscard]] ToothedBody with_thickness_allowance(units::Length E_sn) const;
 
+  /// The same gear with another tip diameter d_a (given as it stands in this state). Throws
+  /// DomainError unless it is above base and root diameter.
+  [[nodiscard]] ToothedBody with_tip_diameter(units::Length d_a) const;
+
   [[nodiscard]] int teeth() const { return z_; }
   [[nodiscard]] double profile_shift() const { return x_; }
   [[nodiscard]] units::Length module() const { return units::from_si<units::Length>(m_n_); }
@@ -100,6 +104,7 @@ class ToothedBody {
   [[nodiscard]] double generating_profile_shift() const;
 
  private:
+  void check_tip() const;
   [[nodiscard]] double psi() const;
   [[nodiscard]] double root_form_height() const;
 

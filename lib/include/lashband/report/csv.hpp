@@ -15,4 +15,7 @@ namespace lashband::report {
 /// One row a carrier and mesh.
 [[nodiscard]] std::string csv(const design::CarriersResult& result, const View& view);
 
+/// One row a mesh, state and contributor, with the state `envelope` for all of them.
+[[nodiscard]] std::string csv(const design::BudgetResult& result, const View& view);
+
 }  // namespace lashband::report

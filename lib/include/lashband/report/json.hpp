@@ -5,12 +5,14 @@
 #include "lashband/design/results.hpp"
 #include "lashband/report/view.hpp"
 
-/// Results as JSON by the shipped schema (`schema_files`). Units are fixed: mm, deg for pressure
+/// Results as JSON by the shipped schema (`results_schema`). Units are fixed: mm, deg for pressure
 /// angles, rad for rotations, N, degC. What was not computed is left out.
 namespace lashband::report {
 
 [[nodiscard]] std::string json(const design::BacklashResult& result, const View& view);
 
 [[nodiscard]] std::string json(const design::CarriersResult& result, const View& view);
+
+[[nodiscard]] std::string json(const design::BudgetResult& result, const View& view);
 
 }  // namespace lashband::report

@@ -15,4 +15,8 @@ namespace lashband::report {
 /// The carriers side by side.
 [[nodiscard]] std::string text(const design::CarriersResult& result, const View& view);
 
+/// What the spread of every mesh is made of over all states; a single state where the view names
+/// one.
+[[nodiscard]] std::string text(const design::BudgetResult& result, const View& view);
+
 }  // namespace lashband::report

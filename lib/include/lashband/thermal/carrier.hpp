@@ -68,9 +68,25 @@ struct InsertCarrier {
   Joint joint;
 };
 
+/// What carries the bores at one place along the shafts.
+using Build = std::variant<PlainCarrier, PathCarrier, InsertCarrier>;
+
+/// A wall with bearings, at its place along the shafts.
+struct Wall {
+  units::Length at;
+  Build build;
+};
+
+/// A carrier for each of two bearing walls, at different places. The centre distance goes linearly
+/// with the place, between them and beyond.
+struct WallsCarrier {
+  Wall first;
+  Wall second;
+};
+
 struct Carrier {
   std::string id;
-  std::variant<PlainCarrier, PathCarrier, InsertCarrier> build;
+  std::variant<PlainCarrier, PathCarrier, InsertCarrier, WallsCarrier> build;
 };
 
 /// Least and greatest of a quantity.
@@ -84,13 +100,54 @@ struct Extent {
 /// state included: the extent of the relative free elongation eps_C - eps_I.
 using JointEnvelope = Extent<double>;
 
+/// What a friction joint's history can do is not a scatter: the strain at its least, on first
+/// loading, and at its greatest.
+enum class Loading { least, first, greatest };
+
+/// How the strain of the centre distances follows from the elongations of the carrier's solids, in
+/// the order of `solids_of`, at one temperature state; moduli are those of the state:
+///   strain = offset + sum share_k eps_k + sum over the knees of
+///            gain dead(offset + sum share_k eps_k; low, high)
+///   dead(x; low, high) = x - low below low, x - high above high, else 0
+struct StrainLaw {
+  struct Knee {
+    double gain = 0.0;
+    double offset = 0.0;
+    std::vector<double> share;
+    double low = 0.0;
+    double high = 0.0;
+  };
+  double offset = 0.0;
+  std::vector<double> share;
+  std::vector<Knee> knees;
+
+  /// The strain for these elongations.
+  [[nodiscard]] double strain(const std::vector<double>& elongations) const;
+  /// Its derivative with each elongation there; at the corner of a knee, that of the flat side.
+  [[nodiscard]] std::vector<double> slopes(const std::vector<double>& elongations) const;
+};
+
+/// Strain of the centre distances at one wall.
+struct WallStrain {
+  units::Length at;
+  double strain = 0.0;  ///< friction joints: on first loading
+  Extent<double> reach;
+};
+
 /// The state of a carrier at one temperature state.
 struct CarrierState {
   double strain = 0.0;  ///< of every centre distance; friction joints: on first loading
   Extent<double>
       strain_reach;  ///< what a friction joint's history can make of it; else both = strain
+  /// Where each wall has its own; `strain` and `strain_reach` are then their means.
+  std::vector<WallStrain> walls;
 
-  /// Force in the joint, positive where the case stretches the insert; insert carriers only.
+  /// Strain and reach at a place along the shafts; without walls, or without a place, the above.
+  [[nodiscard]] double strain_at(const std::optional<units::Length>& at) const;
+  [[nodiscard]] Extent<double> reach_at(const std::optional<units::Length>& at) const;
+
+  /// Force in the joint, positive where the case stretches the insert; insert carriers only. Of
+  /// several inserts the one with the greatest force, either way.
   std::optional<units::Force> joint_force;
   std::optional<Extent<units::Force>> joint_force_reach;  ///< friction joints only
 
@@ -104,11 +161,16 @@ struct CarrierState {
 /// Zones that the carrier's solids name, with the material of each.
 [[nodiscard]] std::vector<Solid> solids_of(const Carrier& carrier);
 
-/// The relative free elongation eps_C - eps_I of an insert carrier over `states`, with 0 at the
-/// reference state; {0, 0} for other carriers.
-[[nodiscard]] JointEnvelope joint_envelope(const Carrier& carrier,
-                                           const std::vector<TemperatureState>& states,
-                                           const Reference& reference);
+/// Which of `solids_of` a bearing sits in at a place along the shafts: the plain solid, the first
+/// segment of a path, the insert; with two walls, that of the nearer one.
+[[nodiscard]] std::size_t bore_solid_index(const Carrier& carrier,
+                                           const std::optional<units::Length>& at);
+
+/// For each wall (one for carriers without walls) the relative free elongation eps_C - eps_I of an
+/// insert over `states`, with 0 at the reference state; {0, 0} for other builds.
+[[nodiscard]] std::vector<JointEnvelope> joint_envelopes(
+    const Carrier& carrier, const std::vector<TemperatureState>& states,
+    const Reference& reference);
 
 /// Strain of the centre distances, joint force and free travel left.
 ///
@@ -123,6 +185,15 @@ struct CarrierState {
 /// each solid's temperature, section and span as drawn. Exact to 1e-14 of the strain. Throws
 /// MaterialError outside a material's range or where E is lacking.
 [[nodiscard]] CarrierState carrier_state(const Carrier& carrier, const TemperatureState& state,
-                                         const Reference& reference, const JointEnvelope& envelope);
+                                         const Reference& reference,
+                                         const std::vector<JointEnvelope>& envelopes);
+
+/// The law behind `carrier_state` at a place along the shafts, for elongations that differ from
+/// those of the state (material scatter). The friction band is that of the nominal envelope, moved
+/// with the elongations and limited to the slip force. Exact.
+[[nodiscard]] StrainLaw strain_law(const Carrier& carrier, const TemperatureState& state,
+                                   const Reference& reference,
+                                   const std::vector<JointEnvelope>& envelopes, Loading loading,
+                                   const std::optional<units::Length>& at);
 
 }  // namespace lashband::thermal

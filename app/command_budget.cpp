@@ -1,0 +1,19 @@
+#include "analysis.hpp"
+#include "commands.hpp"
+#include "output.hpp"
+#include "verdict.hpp"
+
+namespace lashband::app {
+
+int run(const BudgetCommand& command) {
+  const AnalysisOptions& options = command.options;
+  check_output(options.output);
+  const design::Design design = design_for(options);
+  const design::BudgetResult result = analysed(options, [&design](const auto& run_options) {
+    return design::budget(design, design.carrier_in_use, run_options);
+  });
+  write_output(rendered(result, options), options.output);
+  return exit_status(result, options);
+}
+
+}  // namespace lashband::app

@@ -1,0 +1,225 @@
+#include "band/float_measure.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+#include <vector>
+
+#include "band/gap_terms.hpp"
+#include "band/gauss_rules.hpp"
+#include "band/spread_nodes.hpp"
+
+namespace lashband::band::kernel {
+namespace {
+
+using tolerance::kernel::Measure;
+
+// A fit is either tight and takes from the clearance, or loose and adds its own play.
+struct Fit {
+  std::vector<Node> taken;  // f * I where I > 0
+  std::vector<Node> play;   // -I where I < 0
+};
+
+Fit fit_of(const LinearForm& interference, double factor, const Draws& draws) {
+  Fit fit;
+  for (const Node& node : nodes_with_kink(interference, draws, 0.0)) {
+    if (node.value >= 0.0) {
+      fit.taken.push_back({factor * node.value, node.weight});
+    } else {
+      fit.play.push_back({-node.value, node.weight});
+    }
+  }
+  return fit;
+}
+
+double greatest(const std::vector<Node>& nodes) {
+  double most = 0.0;
+  for (const Node& node : nodes) {
+    most = std::max(most, node.value);
+  }
+  return most;
+}
+
+// The sum of two independent variables in few nodes.
+std::vector<Node> sum(const std::vector<Node>& a, const std::vector<Node>& b) {
+  if (a.size() == 1 || b.size() == 1) {
+    std::vector<Node> shifted = a.size() == 1 ? b : a;
+    const Node& by = a.size() == 1 ? a.front() : b.front();
+    for (Node& node : shifted) {
+      node = {node.value + by.value, node.weight * by.weight};
+    }
+    return shifted;
+  }
+  MeasureBuilder builder(0.0, greatest(a) + greatest(b));
+  for (const Node& one : a) {
+    for (const Node& two : b) {
+      builder.add(one.value + two.value, one.weight * two.weight);
+    }
+  }
+  const Measure measure = builder.built();
+  std::vector<Node> nodes;
+  for (std::size_t i = 0; i < measure.place.size(); ++i) {
+    nodes.push_back({measure.place[i], measure.weight[i]});
+  }
+  return nodes;
+}
+
+// What clearance is left when `taken` is taken from it: a point mass at none, and nodes above.
+struct Left {
+  double none = 0.0;
+  std::vector<Node> some;
+};
+
+class Clearance {
+ public:
+  Clearance(const LinearForm& form, const Draws& draws) : form_(form), draws_(draws) {
+    double variance = 0.0;
+    for (const LinearTerm& term : form.terms) {
+      const tolerance::Shape& shape = draws.shapes[term.draw];
+      normal_ = normal_ && shape.kind() == tolerance::Shape::Kind::normal;
+      const double sigma = term.coefficient * shape.sigma();
+      variance += sigma * sigma;
+    }
+    sigma_ = std::sqrt(variance);
+    normal_ = normal_ && sigma_ > 0.0;
+  }
+
+  [[nodiscard]] Left after(const std::vector<Node>& taken) const {
+    Left left;
+    for (const Node& by : taken) {
+      if (normal_) {
+        take_from_normal(by, left);
+      } else {
+        take(by, left);
+      }
+    }
+    return left;
+  }
+
+ private:
+  void take(const Node& by, Left& left) const {
+    for (const Node& clearance : nodes_with_kink(form_, draws_, by.value)) {
+      const double weight = by.weight * clearance.weight;
+      if (clearance.value > by.value) {
+        left.some.push_back({clearance.value - by.value, weight});
+      } else {
+        left.none += weight;
+      }
+    }
+  }
+
+  // The same where the clearance is normal: nodes above the kink, and the rest in closed form.
+  void take_from_normal(const Node& by, Left& left) const {
+    constexpr double reach = 8.5;  // 1e-17 lies beyond
+    constexpr double piece = 4.0;
+    constexpr std::size_t nodes_a_piece = 14;
+    const double kink = (by.value - form_.constant) / sigma_;
+    left.none += by.weight * 0.5 * std::erfc(-kink / std::numbers::sqrt2);
+    const GaussRule& rule = gauss_legendre(nodes_a_piece);
+    const double start = std::max(kink, -reach);
+    const auto pieces = static_cast<int>(std::ceil(std::max(0.0, reach - start) / piece));
+    for (int i = 0; i < pieces; ++i) {
+      const double width = (reach - start) / pieces;
+      const double middle = start + width * (i + 0.5);
+      for (std::size_t k = 0; k < nodes_a_piece; ++k) {
+        const double z = middle + 0.5 * width * rule.node[k];
+        constexpr double inverse_root_of_two_pi = 0.398942280401432678;
+        left.some.push_back(
+            {sigma_ * (z - kink),
+             by.weight * width * rule.weight[k] * inverse_root_of_two_pi * std::exp(-0.5 * z * z)});
+      }
+    }
+  }
+
+  const LinearForm& form_;
+  const Draws& draws_;
+  double sigma_ = 0.0;
+  bool normal_ = true;
+};
+
+}  // namespace
+
+Measure float_measure(const SeatModel& seat, const Draws& draws) {
+  const Fit outer = fit_of(seat.outer, seat.outer_factor, draws);
+  const Fit inner = fit_of(seat.inner, seat.inner_factor, draws);
+  const Clearance clearance(seat.clearance, draws);
+  // By which of the fits are tight.
+  struct Case {
+    Left left;
+    std::vector<Node> play;
+  };
+  const std::vector<Node> nothing{{0.0, 1.0}};
+  std::vector<Case> cases;
+  const auto add_case = [&](const std::vector<Node>& taken, const std::vector<Node>& play) {
+    if (!taken.empty() && !play.empty()) {
+      cases.push_back({clearance.after(taken), play});
+    }
+  };
+  const auto both = [](const std::vector<Node>& a, const std::vector<Node>& b) {
+    return a.empty() || b.empty() ? std::vector<Node>() : sum(a, b);
+  };
+  add_case(both(outer.taken, inner.taken), nothing);
+  add_case(inner.taken, outer.play);
+  add_case(outer.taken, inner.play);
+  add_case(nothing, both(outer.play, inner.play));
+
+  double most = 0.0;
+  for (const Case& one : cases) {
+    most = std::max(most, greatest(one.left.some) + greatest(one.play));
+  }
+  MeasureBuilder builder(0.0, most);
+  for (const Case& one : cases) {
+    // The clearance left in few nodes before it meets the play.
+    MeasureBuilder left(0.0, greatest(one.left.some));
+    for (const Node& node : one.left.some) {
+      left.add(node.value, node.weight);
+    }
+    const Measure some = left.built();
+    for (const Node& play : one.play) {
+      if (play.value == 0.0) {
+        builder.add_atom(0.0, one.left.none * play.weight);
+      } else {
+        builder.add(play.value, one.left.none * play.weight);
+      }
+      for (std::size_t i = 0; i < some.place.size(); ++i) {
+        builder.add(some.place[i] + play.value, some.weight[i] * play.weight);
+      }
+    }
+  }
+  return scaled(builder.built(), seat.weight);
+}
+
+FloatMeasures::Key FloatMeasures::key_of(const SeatModel& seat, const Draws& draws) {
+  Key key{seat.outer_factor, seat.inner_factor};
+  for (const LinearForm* form : {&seat.clearance, &seat.outer, &seat.inner}) {
+    key.push_back(form->constant);
+    key.push_back(static_cast<double>(form->terms.size()));
+    for (const LinearTerm& term : form->terms) {
+      const tolerance::Shape& shape = draws.shapes[term.draw];
+      key.insert(key.end(), {term.coefficient, static_cast<double>(shape.kind()),
+                             shape.capability(), shape.mode()});
+      for (const tolerance::Shape::Point& point : shape.points()) {
+        key.insert(key.end(), {point.y, point.density});
+      }
+    }
+  }
+  return key;
+}
+
+Measure FloatMeasures::of(const SeatModel& seat, const Draws& draws) {
+  // Enough for a sweep of some dozen states with several kinds of bearings.
+  constexpr std::size_t most_known = 1024;
+  const Key key = key_of(seat, draws);
+  auto known = known_.find(key);
+  if (known == known_.end()) {
+    if (known_.size() >= most_known) {
+      known_.clear();
+    }
+    SeatModel unweighted = seat;
+    unweighted.weight = 1.0;
+    known = known_.emplace(key, float_measure(unweighted, draws)).first;
+  }
+  return scaled(known->second, seat.weight);
+}
+
+}  // namespace lashband::band::kernel

@@ -1,0 +1,75 @@
+#pragma once
+
+#include <array>
+#include <cstddef>
+#include <memory>
+#include <vector>
+
+#include "band/float_measure.hpp"
+#include "band/gap_model.hpp"
+#include "tolerance/sum_distribution.hpp"
+
+// The distribution of a gap over built units, without sampling.
+//
+// At fixed elongations a gap is a sum of independent terms: the thickness side, the deviations of
+// the teeth, and the centre distance through the involute. The elongations are taken at the nodes
+// of a Gauss quadrature, one dimension for each draw. Derived in docs/theory/band.md.
+//
+// Simplifications: contributors are independent (correlated ones are for Monte Carlo). The mesh
+// cycle's part is that of the mid of all tolerances, times the mismatch of the unit. Between
+// branches of uncertain elongation all terms of one side scale alike: 1e-7 mm. An elongation that
+// makes more than half of the variance by itself is taken to first order: 1e-6 mm. What elongations
+// do to the float of a bearing and to |M| they do by the mean of these: 1e-5 mm. Where a float or
+// |M| meets few other terms, none of them normal, percentiles are good to 2e-4 of the spread.
+namespace lashband::band::kernel {
+
+enum class Gap { least, greatest, bind };
+
+/// One gap of one mesh at one state.
+class GapDistribution {
+ public:
+  /// `floats` is shared by the gaps of one state. Throws ComputationError where the elongations
+  /// have too many draws for quadrature; the draws must not be correlated.
+  GapDistribution(const MeshModel& mesh, const StateModel& state, const Draws& draws, Gap gap,
+                  FloatMeasures& floats);
+
+  /// P(gap in this measure <= x).
+  [[nodiscard]] double below(GapMeasure measure, double x) const;
+  /// P(gap in this measure > x).
+  [[nodiscard]] double above(GapMeasure measure, double x) const;
+  /// Its p quantile, to 1e-12 m.
+  [[nodiscard]] double quantile(GapMeasure measure, double p) const;
+  [[nodiscard]] tolerance::kernel::Moments moments() const;  ///< of j_bt
+  /// False where nothing varies.
+  [[nodiscard]] bool varies() const { return varies_; }
+
+ private:
+  // What a branch needs so that a measure's divisor can be taken into account.
+  struct Side {
+    GapAt at;
+    double scale;  ///< of the centre distance's deviations
+  };
+
+  // An elongation that is a term of the sum instead of branches: what it does to the gap and to the
+  // divisors over half its band.
+  struct Dominant {
+    const tolerance::Shape* shape;
+    double reach;
+    std::array<double, 4> divisor_reach;  ///< by GapMeasure
+  };
+
+  // The parts of "gap - x * divisor": its distribution at 0 is that of the measure at x.
+  [[nodiscard]] std::vector<tolerance::kernel::Part> parts_for(GapMeasure measure, double x) const;
+
+  std::shared_ptr<const std::vector<tolerance::Shape>> shapes_;  ///< what the parts point to
+  tolerance::kernel::Part part_;
+  std::vector<Side> sides_;             ///< by branch
+  tolerance::kernel::Support support_;  ///< of j_bt
+  std::vector<Dominant> dominant_;
+  MeshModel mesh_;  ///< without its states
+  bool varies_ = false;
+  std::vector<tolerance::kernel::Part> transverse_parts_;        ///< what the next one refers to
+  std::unique_ptr<tolerance::kernel::Distribution> transverse_;  ///< of j_bt
+};
+
+}  // namespace lashband::band::kernel

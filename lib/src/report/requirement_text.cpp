@@ -1,0 +1,108 @@
+#include "requirement_text.hpp"
+
+#include <algorithm>
+#include <optional>
+
+#include "lashband/units/plain_number.hpp"
+#include "numbers.hpp"
+#include "terminal_table.hpp"
+
+namespace lashband::report {
+namespace {
+
+// "least_backlash" reads "least backlash" in a table.
+std::string spaced(std::string text) {
+  std::replace(text.begin(), text.end(), '_', ' ');
+  return text;
+}
+
+std::string limit_text(const design::RequirementRow& row, double value, const Numbers& numbers) {
+  return row.kind == design::RequirementRow::Kind::ratio
+             ? units::fixed_number(value, 3)
+             : numbers.gap(units::from_si<units::Length>(value)) + " " + numbers.gap_unit();
+}
+
+}  // namespace
+
+std::string verdict(bool met, const View& view) {
+  std::string word = met ? "met" : "NOT MET";
+  if (!view.color) {
+    return word;
+  }
+  return (met ? "\x1b[32m" : "\x1b[1;31m") + word + "\x1b[0m";
+}
+
+std::string basis_text(design::Basis basis) {
+  switch (basis) {
+    case design::Basis::nominal:
+      return "nominal";
+    case design::Basis::rss:
+      return "root sum square";
+    case design::Basis::percentile:
+      return "percentiles (0.135 and 99.865)";
+    case design::Basis::worst_case:
+      break;
+  }
+  return "worst case";
+}
+
+std::string requirement_line(const design::RequirementRow& row, const View& view) {
+  const Numbers numbers(view.units);
+  return printable(row.mesh) + " " + spaced(row.what) + ": " + limit_text(row, row.found, numbers) +
+         " against " + limit_text(row, row.limit, numbers) + ", " + printable(row.state);
+}
+
+namespace {
+
+// The rows in their order, those of one basis together.
+std::vector<design::RequirementRow> by_basis(std::vector<design::RequirementRow> rows) {
+  const auto place = [first = rows](design::Basis basis) {
+    return std::find_if(first.begin(), first.end(),
+                        [basis](const auto& row) { return row.basis == basis; }) -
+           first.begin();
+  };
+  std::stable_sort(rows.begin(), rows.end(), [&place](const auto& a, const auto& b) {
+    return place(a.basis) < place(b.basis);
+  });
+  return rows;
+}
+
+}  // namespace
+
+std::string requirement_table(const std::vector<design::RequirementRow>& rows, const View& view) {
+  if (rows.empty()) {
+    return "";
+  }
+  const Numbers numbers(view.units);
+  std::string out;
+  std::optional<design::Basis> basis;
+  for (const design::RequirementRow& row : by_basis(rows)) {
+    if (basis != row.basis) {
+      out += "requirements, judged on: " + basis_text(row.basis) + "\n";
+      out += "  " + left("mesh", 8) + left("", 24) + right("limit", 12) + right("found", 11) +
+             "  at\n";
+      basis = row.basis;
+    }
+    const bool at_most = row.what.substr(0, 8) == "greatest";
+    out += "  " + left(printable(row.mesh), 7) + " " + left(spaced(row.what), 24) +
+           right((at_most ? "≤ " : "≥ ") + limit_text(row, row.limit, numbers), 12) +
+           right(limit_text(row, row.found, numbers), 11) + "  " + left(printable(row.state), 13) +
+           " " + verdict(row.met, view) + "\n";
+  }
+  return out + "  " + requirement_count(rows);
+}
+
+std::string requirement_count(const std::vector<design::RequirementRow>& rows) {
+  if (rows.empty()) {
+    return "";
+  }
+  const auto failed =
+      std::count_if(rows.begin(), rows.end(), [](const auto& row) { return !row.met; });
+  const std::string all = std::to_string(rows.size());
+  const std::string noun = rows.size() == 1 ? " requirement" : " requirements";
+  return failed == 0
+             ? (rows.size() == 1 ? "the one requirement met\n" : "all " + all + noun + " met\n")
+             : std::to_string(failed) + " of " + all + noun + " not met\n";
+}
+
+}  // namespace lashband::report

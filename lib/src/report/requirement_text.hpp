@@ -1,0 +1,28 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "lashband/design/results.hpp"
+#include "lashband/report/view.hpp"
+
+// Verdicts in words.
+namespace lashband::report {
+
+/// "met" or "NOT MET", in colour where the view has colours.
+[[nodiscard]] std::string verdict(bool met, const View& view);
+
+/// What a requirement is judged on, in words.
+[[nodiscard]] std::string basis_text(design::Basis basis);
+
+/// "A-B least backlash: 1.4 µm against 30.0 µm, cold start".
+[[nodiscard]] std::string requirement_line(const design::RequirementRow& row, const View& view);
+
+/// All requirements, each below the basis that it is judged on, and how many are met.
+[[nodiscard]] std::string requirement_table(const std::vector<design::RequirementRow>& rows,
+                                            const View& view);
+
+/// "all 8 requirements met" or "2 of 8 requirements not met"; nothing where there are none.
+[[nodiscard]] std::string requirement_count(const std::vector<design::RequirementRow>& rows);
+
+}  // namespace lashband::report

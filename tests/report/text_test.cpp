@@ -1,0 +1,256 @@
+#include "lashband/report/text.hpp"
+
+#include <algorithm>
+#include <vector>
+
+#include "catch.hpp"
+#include "made_results.hpp"
+#include "report/terminal_table.hpp"
+
+using namespace lashband;
+
+namespace {
+
+std::vector<std::string> lines_of(const std::string& text) {
+  std::vector<std::string> lines(1);
+  for (const char c : text) {
+    if (c == '\n') {
+      lines.emplace_back();
+    } else {
+      lines.back() += c;
+    }
+  }
+  lines.pop_back();
+  return lines;
+}
+
+// The line that begins so after its mark of two columns, and holds `part`.
+std::string line_of(const std::string& text, const std::string& begin, const std::string& part) {
+  for (const std::string& line : lines_of(text)) {
+    const std::size_t at = line.find(begin);
+    if (at != std::string::npos && at <= 4 && line.find(part) != std::string::npos) {
+      return line;
+    }
+  }
+  return "no line with " + begin + " and " + part + " in\n" + text;
+}
+
+bool contains(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
+template <class Result>
+void check_layout(const Result& result) {
+  for (const auto units : {report::UnitSystem::metric, report::UnitSystem::inch}) {
+    report::View view;
+    view.units = units;
+    for (const char* condition : {"", "cold start", "soak"}) {
+      view.condition.reset();
+      if (*condition != '\0') {
+        view.condition = condition;
+      }
+      const std::string text = report::text(result, view);
+      CHECK(text.back() == '\n');
+      for (const std::string& line : lines_of(text)) {
+        INFO(line);
+        CHECK(report::columns_of(line) <= report::terminal_width);
+        CHECK((line.empty() || line.back() != ' '));
+      }
+    }
+  }
+}
+
+}  // namespace
+
+TEST_CASE("tables are 80 columns wide at most, with everything and with nothing") {
+  check_layout(test::full_result());
+  check_layout(test::bare_result());
+  check_layout(test::full_comparison());
+  check_layout(test::bare_comparison());
+  check_layout(test::full_budget());
+  check_layout(test::bare_budget());
+}
+
+TEST_CASE("the backlash of a state: nominal, worst case, root sum square, percentiles, binding") {
+  const std::string text = report::text(test::full_result(), {});
+  CHECK_THAT(line_of(text, "cold start", "2.3e-08"),
+             ContainsText(" 82.9   42.7  123.7   52.4  113.4   54.8  111.4  2.3e-08"));
+  CHECK_THAT(line_of(text, "soak 20 degC", "1e-12"), EndsWith("  <1e-12"));
+  CHECK_THAT(line_of(text, "running hot", "1194.3"), EndsWith("        0"));
+  // The arrows mark least and greatest.
+  CHECK(contains(text, "↓ cold start             82.9"));
+  CHECK(contains(text, "↑ running hot"));
+  CHECK(contains(text, "99.73 %"));
+}
+
+TEST_CASE("columns stand below their heads") {
+  const auto lines = lines_of(report::text(test::full_result(), {}));
+  const auto head = std::find_if(lines.begin(), lines.end(), [](const std::string& line) {
+    return contains(line, "P(bind)") && contains(line, "nominal  ");
+  });
+  REQUIRE(head != lines.end());
+  for (auto line = head; line != head + 4; ++line) {
+    CHECK(report::columns_of(*line) == report::columns_of(*head));
+  }
+}
+
+TEST_CASE("what was not worked out has no column") {
+  const std::string text = report::text(test::bare_result(), {});
+  for (const char* absent : {"worst case", "RSS", "99.73", "P(bind)", "float", "loaded", "tilt",
+                             "anywhere", "sampled", "requirements", "warnings", "--samples"}) {
+    INFO(absent);
+    CHECK_FALSE(contains(text, absent));
+  }
+  // The nominal backlash then stands beside the geometry.
+  CHECK_THAT(line_of(text, "cold start", "106.6080"), EndsWith("1.603    82.9"));
+
+  design::BacklashResult worst_case_only = test::bare_result();
+  worst_case_only.meshes[0].states[0].gap.j_wt = test::plain_band(82.9, 42.5, 123.5);
+  const std::string some = report::text(worst_case_only, {});
+  CHECK_THAT(line_of(some, "cold start", "42.5"), EndsWith(" 82.9   42.5  123.5"));
+  CHECK_FALSE(contains(some, "RSS"));
+}
+
+TEST_CASE("a mesh where some states lack what others have shows a dash there") {
+  design::BacklashResult result = test::full_result();
+  design::MeshState& at = result.meshes[0].states[0];
+  at.gap.j_wt = test::plain_band(82.9, 42.5, 123.5);
+  at.gap.j_bind = at.gap.j_wt;
+  at.float_1.reset();
+  at.j_wt_loaded.reset();
+  at.tilt_over_face.reset();
+  const std::string text = report::text(result, {});
+  CHECK_THAT(line_of(text, "cold start", "42.5"),
+             EndsWith(" 82.9   42.5  123.5      -      -      -      -        -"));
+  CHECK_THAT(line_of(text, "cold start", "21.0"),
+             EndsWith("      -      -    6.0   21.0       -      -      -        -"));
+}
+
+TEST_CASE("bearings and walls: float, loaded backlash, tilt and loose rings") {
+  const std::string text = report::text(test::full_result(), {});
+  CHECK_THAT(line_of(text, "soak 20 degC", "127.7"),
+             EndsWith("   5.0   19.0    6.0   21.0   127.7   89.7  169.7      4.5"));
+  CHECK_THAT(text, ContainsText("inner ring of crank B bearing 2 loose by 0.8 µm at cold start"));
+  CHECK_THAT(text, ContainsText("outer ring of crank A bearing 1 loose by "));
+}
+
+TEST_CASE("how likely a unit fails: the worst state, and anywhere with its standard error") {
+  const std::string text = report::text(test::full_result(), {});
+  CHECK_THAT(line_of(text, "binds", ""),
+             EndsWith(" 2.3e-08  cold start          3.1e-08 ± 1.2e-08"));
+  CHECK_THAT(line_of(text, "below the least", ""),
+             EndsWith(" 0.0013  cold start          0.0025 ± 1.0e-05"));
+  CHECK_THAT(line_of(text, "above the greatest", ""), EndsWith("none"));
+  CHECK_THAT(text, ContainsText("sampled: 1000000 units, seed 7, AVX2"));
+  CHECK_FALSE(contains(text, "--samples"));
+
+  design::BacklashResult result = test::full_result();
+  for (design::MeshResult& mesh : result.meshes) {
+    mesh.anywhere.reset();
+  }
+  result.sampling.reset();
+  const std::string unsampled = report::text(result, {});
+  CHECK_THAT(unsampled, ContainsText("--samples 1000000 samples it"));
+  CHECK_THAT(line_of(unsampled, "binds", ""), EndsWith(" 2.3e-08  cold start"));
+  CHECK_FALSE(contains(unsampled, "sampled: "));
+}
+
+TEST_CASE("sampled percentiles say so, and a sampled 0 is none") {
+  design::BacklashResult result = test::full_result();
+  CHECK(contains(report::text(result, {}), "percentiles and probabilities are sampled"));
+  report::View view;
+  view.mesh = "A-B";
+  CHECK_FALSE(contains(report::text(result, view), "percentiles and probabilities are sampled"));
+  view.mesh = "a mesh of a long name";
+  CHECK_THAT(line_of(report::text(result, view), "running hot", "1194.3"), EndsWith("    none"));
+}
+
+TEST_CASE("every requirement stands below the basis that it is judged on") {
+  const auto lines = lines_of(report::text(test::full_result(), {}));
+  const auto after = [&lines](const std::string& head, const std::string& row) {
+    const auto at = std::find(lines.begin(), lines.end(), "requirements, judged on: " + head);
+    REQUIRE(lines.end() - at > 2);
+    INFO(at[2]);
+    CHECK(contains(at[2], row));
+  };
+  after("worst case", "least backlash");
+  after("percentiles (0.135 and 99.865)", "greatest normal backlash");
+  after("root sum square", "least contact ratio");
+  after("nominal", "no binding");
+  CHECK(std::count(lines.begin(), lines.end(), "  1 of 4 requirements not met") == 1);
+
+  design::BacklashResult one_basis = test::full_result();
+  for (design::RequirementRow& row : one_basis.requirements) {
+    row.basis = design::Basis::rss;
+  }
+  const auto few = lines_of(report::text(one_basis, {}));
+  CHECK(std::count_if(few.begin(), few.end(),
+                      [](const std::string& line) { return contains(line, "judged on"); }) == 1);
+}
+
+TEST_CASE("verdicts are the only thing in colour") {
+  report::View plain;
+  report::View coloured;
+  coloured.color = true;
+  const auto result = test::full_result();
+  std::string text = report::text(result, coloured);
+  CHECK(contains(text, "\x1b[32mmet\x1b[0m"));
+  CHECK(contains(text, "\x1b[1;31mNOT MET\x1b[0m"));
+  for (const std::string code : {"\x1b[32m", "\x1b[1;31m", "\x1b[0m"}) {
+    for (std::size_t at = text.find(code); at != std::string::npos; at = text.find(code)) {
+      text.erase(at, code.size());
+    }
+  }
+  CHECK(text == report::text(result, plain));
+}
+
+TEST_CASE("carriers: ends over all states in every measure, and where a unit binds most") {
+  const std::string text = report::text(test::full_comparison(), {});
+  CHECK_THAT(line_of(text, "floating steel plate", "42.7"),
+             ContainsText(" 42.7  cold start       1275.3  running hot, …  1151.6"));
+  CHECK_THAT(line_of(text, "floating steel plate", "2.3e-08"),
+             EndsWith(" 52.4  1265.0     54.8  1263.0  2.3e-08  cold start"));
+  const std::string bare = report::text(test::bare_comparison(), {});
+  CHECK_FALSE(contains(bare, "RSS"));
+  CHECK_FALSE(contains(bare, "P(bind)"));
+}
+
+TEST_CASE("carriers: a warning about one carrier names it once") {
+  const std::string text = report::text(test::full_comparison(), {});
+  CHECK_THAT(text, ContainsText("\n  joint, carrier floating steel plate, cold start: the joint"));
+  CHECK_THAT(text, ContainsText("\n  tilt, with floating steel plate, mesh A-B: the axes"));
+}
+
+TEST_CASE("the budget sets temperature beside the tolerances and ranks the contributors") {
+  const std::string text = report::text(test::full_budget(), {});
+  // full_band(100): 140.75 less 59.75 is 81, of which temperature makes 21.
+  CHECK_THAT(text, ContainsText("temperature moves the nominal by 21.0 µm; tolerances spread it "
+                                "by 60.0 µm"));
+  CHECK_THAT(line_of(text, "E_sn gA", ""),
+             EndsWith(" -110 um .. -70 um     43.5   62.5    21.8    12.3"));
+  CHECK_THAT(line_of(text, "clearance crank A bearing 1", ""), EndsWith(" 37.5     5.5     1.5"));
+  CHECK_THAT(text, ContainsText("1 of 4 requirements not met; lashband backlash lists them"));
+  // The envelope alone, until a state is asked for.
+  CHECK(contains(text, "over all states"));
+  CHECK_FALSE(contains(text, "at soak 20 degC"));
+  report::View view;
+  view.condition = "soak";
+  const std::string soak = report::text(test::full_budget(), view);
+  CHECK(contains(soak, "at soak 20 degC"));
+  CHECK_FALSE(contains(soak, "over all states"));
+  // At one state the whole band is that of the tolerances.
+  CHECK_THAT(soak, ContainsText("temperature moves the nominal by -36.8 µm from the reference "
+                                "temperature;\n  tolerances spread it by 81.0 µm"));
+}
+
+TEST_CASE("the budget without percentiles has no gain in them, and none without tolerances") {
+  design::BudgetResult result = test::full_budget();
+  for (design::Budget& budget : result.budgets) {
+    for (design::BudgetRow& row : budget.rows) {
+      row.gain_percentile.reset();
+    }
+  }
+  const std::string text = report::text(result, {});
+  CHECK_THAT(line_of(text, "E_sn gA", ""), EndsWith(" 43.5   62.5            21.8"));
+  CHECK(contains(report::text(test::bare_budget(), {}), "no tolerance contributes"));
+}
