@@ -40,7 +40,7 @@ double um(const json& quantity) {
 
 }  // namespace
 
-TEST_CASE("the page that reads a budget has the figures of the program") {
+TEST_CASE("the page that reads a budget has the figures of the program", "[slow]") {
   const std::string page = text_of(fs::path(LASHBAND_SOURCE_DIR) / "docs" / "reading-a-budget.md");
   const json budget = envelope_of("floating steel plate");
 

@@ -130,7 +130,7 @@ TEST_CASE("Ctrl-C ends a sampling with 130, and nothing is written") {
   CHECK(fs::is_empty(folder.path()));
 }
 
-TEST_CASE("the budget is that of the states shown, the verdict that of all") {
+TEST_CASE("the budget is that of the states shown, the verdict that of all", "[slow]") {
   const json whole = json::parse(run_lashband({"budget", compressor, "--format", "json"}).out);
   CHECK(whole.at("analysis") == "budget");
   const json backlash = json::parse(run_lashband({"backlash", compressor, "--format", "json"}).out);
@@ -277,7 +277,7 @@ TEST_CASE("results in a pipe have no colours") {
   CHECK_FALSE(contains(run_lashband({"backlash", compressor}).out, "\x1b"));
 }
 
-TEST_CASE("the tables of all examples fit 80 columns in either system of units") {
+TEST_CASE("the tables of all examples fit 80 columns in either system of units", "[slow]") {
   for (const char* name : {"rail_compressor", "polar_antenna", "four_screw_pump"}) {
     const std::string file = std::string("examples/") + name + "/train.json";
     for (const char* units : {"metric", "inch"}) {

@@ -9,7 +9,7 @@
 using namespace lashband::test;
 using nlohmann::json;
 
-TEST_CASE("the tables of the examples are the expected ones") {
+TEST_CASE("the tables of the examples are the expected ones", "[slow]") {
   const bool update = std::getenv("LASHBAND_UPDATE_EXPECTED") != nullptr;
   for (const char* name : {"rail_compressor", "polar_antenna", "four_screw_pump"}) {
     for (const char* command : {"backlash", "carriers", "budget"}) {
@@ -26,7 +26,7 @@ TEST_CASE("the tables of the examples are the expected ones") {
   }
 }
 
-TEST_CASE("hot gears in a cold case are what rules out bores in an aluminium case") {
+TEST_CASE("hot gears in a cold case are what rules out bores in an aluminium case", "[slow]") {
   const json result = json::parse(
       run_lashband({"carriers", "examples/rail_compressor/train.json", "--format", "json"}).out);
   const auto row = [&](const std::string& carrier) -> const json& {

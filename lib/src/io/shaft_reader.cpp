@@ -26,7 +26,8 @@ std::optional<geometry::Point> read_point(const Field& field) {
 std::optional<design::Preload> read_preload(Draft& draft, const Field& field,
                                             const std::string& shaft) {
   auto object = read_object(
-      field, "a preload, an object with arrangement, travel, contact_angle, span, material and zone");
+      field,
+      "a preload, an object with arrangement, travel, contact_angle, span, material and zone");
   if (!object) {
     return std::nullopt;
   }
