@@ -325,3 +325,37 @@ TEST_CASE("correlated contributors are sampled, and failing anywhere is at least
   const SampledProbability& anywhere = *loose.meshes[0].anywhere->below_least;
   CHECK(anywhere.value >= worst - 4.5 * anywhere.standard_error);
 }
+
+TEST_CASE("squares of flank deviations add up to 2.104 F_beta^2 as in GB/T 10095-1988") {
+  // J_n = sqrt(f_pb1^2 + f_pb2^2 + 2.104 F_beta^2) for axes out of parallel by F_beta in their
+  // plane and F_beta/2 across it, 20 deg; the constant is from memory, the sum is exact: 2 cos^2 +
+  // sin^2 + cos^2/4.
+  Design design = two_gears();
+  const double F_beta = 9e-6;
+  for (Gear& gear : design.gears) {
+    gear.helix_deviation = tolerance::symmetrical(from_si<Length>(F_beta));
+  }
+  design.meshes[0].parallelism =
+      AxisParallelism{tolerance::symmetrical(from_si<Length>(F_beta)),
+                      tolerance::symmetrical(from_si<Length>(0.5 * F_beta)), mm(18.0)};
+  const BacklashResult result = backlash(design, 0, {});
+  const auto& j_bn = result.meshes[0].states[0].gap.j_bn;
+  const double lost = j_bn.nominal.value() - j_bn.rss_low->value();
+  constexpr double rounding_of_the_constant = 5e-4;
+  CHECK_THAT(lost * lost / (F_beta * F_beta), WithinAbs(2.104, rounding_of_the_constant));
+}
+
+TEST_CASE("gears hotter than a cast-iron housing lose normal backlash as in GB/T 10095-1988") {
+  // j_n1 = 2 a (alpha_gear dt_gear - alpha_housing dt_housing) sin alpha: a = 100 mm, 11.5e-6/K by
+  // 55 K, 10.5e-6/K by 30 K: 21.718 um. The formula is from memory and of first order in the
+  // strain; the rest is the gap's own growth and the curve of the involute.
+  Design design = two_gears({material("gears", 11.5e-6, 206e9, 0.3), thermal::ZoneIndex{0}},
+                            {material("housing", 10.5e-6, 110e9, 0.26), thermal::ZoneIndex{1}});
+  design.conditions.push_back({"hot", thermal::TemperatureState({celsius(75), celsius(50)})});
+  const double a = design.meshes[0].centre_distance.value();
+  const BacklashResult result = backlash(design, 0, {});
+  const auto& states = result.meshes[0].states;
+  const double lost = states[0].gap.j_bn.nominal.value() - states[1].gap.j_bn.nominal.value();
+  constexpr double of_first_order = 0.01;
+  CHECK_THAT(lost * 0.100 / a, WithinRel(21.718e-6, of_first_order));
+}
