@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cmath>
+#include <limits>
 #include <numbers>
 #include <string>
 #include <vector>
@@ -87,7 +88,7 @@ inline Example with_materials(Example e, bool knee) {
     strain.knees.push_back({0.42,
                             {eps_case - eps_plate, {{body, u * eps_case}, {plate, -u * eps_plate}}},
                             -5.4e-4,
-                            INFINITY});
+                            std::numeric_limits<double>::infinity()});
   } else {
     strain.linear = {0.6 * eps_plate + 0.4 * eps_case,
                      {{plate, 0.6 * u * eps_plate}, {body, 0.4 * u * eps_case}}};
