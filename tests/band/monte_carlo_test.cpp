@@ -477,7 +477,9 @@ TEST_CASE("sampling refuses what is no study") {
   refuses([](auto&, auto&, auto&, auto& limits) { limits.clear(); });
   refuses([](auto&, auto& meshes, auto&, auto&) { meshes[0].wear.terms = {{2, 1.0}}; });
   refuses([](auto&, auto&, auto& draws, auto&) { draws.correlations = {{0, 1, 1.01}}; });
-  refuses([](auto&, auto&, auto& draws, auto&) { draws.correlations = {{0, 1, NAN}}; });
+  refuses([](auto&, auto&, auto& draws, auto&) {
+    draws.correlations = {{0, 1, std::numeric_limits<double>::quiet_NaN()}};
+  });
   refuses([](auto&, auto&, auto& draws, auto&) { draws.correlations = {{0, 0, 0.5}}; });
   refuses([](auto&, auto&, auto& draws, auto&) { draws.correlations = {{0, 2, 0.5}}; });
   refuses([](auto&, auto&, auto& draws, auto&) {

@@ -79,13 +79,14 @@ TEST_CASE("normal draws are those of Box and Muller") {
   const auto y = drawn(draws, 5, 4096);
   double greatest = 0.0;
   const auto check = [&](std::size_t i, std::size_t first, std::size_t second) {
-    const long double u = unit_number(5, i, 5, first);
-    const long double v = unit_number(5, i, 5, second);
+    const auto u = static_cast<long double>(unit_number(5, i, 5, first));
+    const auto v = static_cast<long double>(unit_number(5, i, 5, second));
     const long double radius = std::sqrt(-2.0L * std::log(u));
     const long double angle = 2.0L * std::numbers::pi_v<long double> * v;
     const auto difference = [&](std::size_t draw, long double z) {
       const double value = 3.0 * draws.shapes[draw].capability() * y[draw][i];
-      greatest = std::max(greatest, static_cast<double>(std::abs(z - value)));
+      greatest =
+          std::max(greatest, static_cast<double>(std::abs(z - static_cast<long double>(value))));
     };
     difference(first, radius * std::cos(angle));
     if (second < 4) {

@@ -202,8 +202,8 @@ TEST_CASE("what a designer should know is found") {
   }
   SECTION("no radial play") {
     design.meshes[0].centre_distance = mm(110.0);
-    design.gears[0].thickness_allowance = {mm(-2.4), mm(-2.4)};
-    design.gears[1].thickness_allowance = {mm(-2.4), mm(-2.4)};
+    design.gears[0].thickness_allowance = between(-2.4, -2.4);
+    design.gears[1].thickness_allowance = between(-2.4, -2.4);
     CHECK(has(backlash(design, 0, {}), "radial play"));
   }
   SECTION("bounds instead of values") {
