@@ -224,7 +224,7 @@ TEST_CASE("standard input is read as the file -") {
   CHECK_THAT(bad.err, ContainsText("<stdin>"));
 }
 
-TEST_CASE("-o writes the whole result and refuses to replace a file unasked") {
+TEST_CASE("the option -o writes the whole result and refuses to replace a file unasked") {
   const Folder folder;
   const std::string file = (folder.path() / "result.json").string();
   const Run first = run_lashband({"backlash", antenna, "--format", "json", "-o", file});
