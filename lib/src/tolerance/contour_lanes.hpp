@@ -78,7 +78,8 @@ inline void multiply_normal(Jet& a, const Reals& kappa, double variance) {
   if (a.size() <= 1) {
     return;
   }
-  std::array<Reals, most> beta;
+  // Each entry is written before it is read; clearing all of them would show in the time.
+  std::array<Reals, most> beta;  // NOLINT(cppcoreguidelines-pro-type-member-init)
   beta[0].fill(1.0);
   beta[1] = kappa;
   for (std::size_t m = 1; m + 1 < a.size(); ++m) {
