@@ -6,7 +6,6 @@
 #include "band/gap_distribution.hpp"
 #include "band/root_sum_square.hpp"
 #include "carrier_run.hpp"
-#include "judgement.hpp"
 #include "lashband/design/run.hpp"
 #include "lashband/error.hpp"
 #include "mesh_states.hpp"
@@ -20,9 +19,6 @@ using band::kernel::GapMeasure;
 using band::kernel::LinearSpread;
 using units::from_si;
 using units::Length;
-
-constexpr double low_percentile = 0.00135;
-constexpr double high_percentile = 0.99865;
 
 // Ends of the band of a mesh at each of its states.
 struct Ends {
@@ -213,9 +209,9 @@ class MeshBudget {
   std::vector<Ends> halved_;
 };
 
-// The nominal j_wt of a mesh with everything at the reference temperature.
-Length nominal_at_reference(const Design& design, std::size_t carrier, std::size_t mesh,
-                            materials::Extrapolation extrapolation) {
+// The design with everything at the reference temperature as its only state.
+BacklashResult backlash_at_reference(const Design& design, std::size_t carrier,
+                                     materials::Extrapolation extrapolation) {
   Design cold = design;
   cold.conditions = {
       {"reference",
@@ -225,8 +221,7 @@ Length nominal_at_reference(const Design& design, std::size_t carrier, std::size
   cold.soak.reset();
   RunOptions options;
   options.extrapolation = extrapolation;
-  const BacklashResult result = backlash(cold, carrier, options);
-  return result.meshes.at(mesh).states.at(0).gap.j_wt.nominal;
+  return backlash(cold, carrier, options);
 }
 
 }  // namespace
@@ -240,6 +235,7 @@ BudgetResult budget(const Design& design, std::size_t carrier, const RunOptions&
   result.failures = result.backlash.failures;
 
   const CarrierRun run(design, carrier, options);
+  const BacklashResult at_reference = backlash_at_reference(design, carrier, options.extrapolation);
   for (std::size_t m = 0; m < design.meshes.size(); ++m) {
     const MeshResult& mesh = result.backlash.meshes[m];
     if (mesh.states.empty()) {
@@ -249,10 +245,14 @@ BudgetResult budget(const Design& design, std::size_t carrier, const RunOptions&
     const MeshModels models = run.mesh_models(m, known);
     try {
       const MeshBudget budgets(design, run, mesh, models);
-      const Length at_reference = nominal_at_reference(design, carrier, m, options.extrapolation);
+      const std::vector<MeshState>& cold = at_reference.meshes[m].states;
+      if (cold.empty()) {
+        throw ComputationError("no backlash at the reference temperature: " +
+                               at_reference.failures.front().text);
+      }
       result.budgets.push_back(budgets.over_states());
       for (std::size_t i = 0; i < budgets.states(); ++i) {
-        result.budgets.push_back(budgets.at_state(i, at_reference));
+        result.budgets.push_back(budgets.at_state(i, cold.front().gap.j_wt.nominal));
       }
     } catch (const Error& error) {
       result.failures.push_back({"budget of mesh " + mesh.id, "", error.what()});

@@ -33,9 +33,6 @@ using units::Angle;
 using units::from_si;
 using units::Length;
 
-// Percentiles shown: those of a normal at mean -+ 3 sigma.
-constexpr double low_percentile = 0.00135;
-constexpr double high_percentile = 0.99865;
 // The band of the root sum square, as of every +-3 sigma tolerance.
 constexpr double rss_sigmas = 3.0;
 
@@ -47,10 +44,10 @@ struct At {
   bool resolved;
 };
 
-enum class Tips { shortest, drawn, longest };
+enum class Tips { shortest, longest };
 
 ToothedBody with_tips(const Gear& gear, const ToothedBody& body, Tips tips) {
-  if (!gear.tip_diameter_deviation || tips == Tips::drawn) {
+  if (!gear.tip_diameter_deviation) {
     return body;
   }
   return body.with_tip_diameter(body.tip_diameter() + (tips == Tips::longest

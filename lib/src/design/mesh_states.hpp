@@ -11,6 +11,10 @@
 
 namespace lashband::design {
 
+/// Percentiles shown: those of a normal at mean -+ 3 sigma.
+inline constexpr double low_percentile = 0.00135;
+inline constexpr double high_percentile = 0.99865;
+
 /// A mesh at one state as the analyses of the band take it.
 struct MeshModels {
   std::size_t mesh = 0;             ///< index into Design::meshes
