@@ -1,9 +1,14 @@
 // Runs with what makes a band: bearings, walls, scatter of materials, and the budget of it.
+#include <algorithm>
+#include <array>
 #include <cmath>
 #include <memory>
+#include <string>
+#include <utility>
 
 #include "catch.hpp"
 #include "lashband/design/run.hpp"
+#include "lashband/error.hpp"
 #include "lashband/geometry/backlash.hpp"
 #include "lashband/geometry/mesh_cycle.hpp"
 
@@ -15,7 +20,8 @@ using units::Length;
 
 namespace {
 
-constexpr double gap_rounding = 1e-13;  // m
+constexpr double gap_rounding = 1e-13;         // m
+constexpr double percentile_rounding = 2e-12;  // m, of a difference of two percentiles
 constexpr double degree = 3.14159265358979323846 / 180.0;
 constexpr double alpha_steel = 12.0e-6;
 constexpr double alpha_aluminium = 21.0e-6;
@@ -292,6 +298,81 @@ TEST_CASE("the gain in a budget is that of the drawing with half the tolerance")
   CHECK_THAT(
       whole.budgets[2].temperature.value(),
       WithinAbs((states[1].gap.j_wt.nominal - states[0].gap.j_wt.nominal).value(), gap_rounding));
+}
+
+TEST_CASE("the envelope's budget is the same without the states' budgets") {
+  Design design = two_gears();
+  for (Gear& gear : design.gears) {
+    gear.thickness_allowance = between_mm(-0.11, -0.07);
+    gear.run_out = tolerance::magnitude_up_to(mm(0.024));
+  }
+  // A lopsided shape: half its band may lower a percentile as well as raise it.
+  design.meshes[0].centre_distance_deviation = {{mm(-0.015), mm(0.015)},
+                                                tolerance::Shape::triangular(0.9)};
+  design.conditions.push_back({"cold", thermal::TemperatureState({celsius(0), celsius(-40)})});
+  // As warm as the first condition.
+  design.conditions.push_back({"again", design.conditions.front().temperatures});
+  design.conditions.push_back({"hot", thermal::TemperatureState({celsius(90), celsius(80)})});
+  const BudgetResult every = budget(design, 0, {});
+  const BudgetResult envelope = budget(design, 0, {}, BudgetExtent::envelope);
+  const BudgetResult from_at_hand =
+      budget(design, backlash(design, 0, {}), {}, BudgetExtent::envelope);
+  REQUIRE(every.budgets.size() == 1 + 4);
+  const Budget& whole = every.budgets.front();
+  REQUIRE(whole.rows.size() == 5);
+  for (const BudgetResult* other : {&envelope, &from_at_hand}) {
+    REQUIRE(other->budgets.size() == 1);
+    const Budget& one = other->budgets.front();
+    CHECK(one.state == "envelope");
+    CHECK(one.least_at == whole.least_at);
+    CHECK(one.greatest_at == whole.greatest_at);
+    CHECK(one.j_wt.low == whole.j_wt.low);
+    CHECK(one.j_wt.high == whole.j_wt.high);
+    CHECK(one.temperature == whole.temperature);
+    REQUIRE(one.rows.size() == whole.rows.size());
+    for (std::size_t i = 0; i < one.rows.size(); ++i) {
+      CHECK(one.rows[i].contributor == whole.rows[i].contributor);
+      CHECK(one.rows[i].range == whole.rows[i].range);
+      CHECK(one.rows[i].share == whole.rows[i].share);
+      CHECK(one.rows[i].gain_worst_case == whole.rows[i].gain_worst_case);
+      CHECK(*one.rows[i].gain_percentile == *whole.rows[i].gain_percentile);
+    }
+  }
+  // What halving gains over the envelope is what the narrower drawing has less of it.
+  const auto width = [](const Design& of) {
+    std::array<Length, 4> ends{};
+    const BacklashResult result = backlash(of, 0, {});
+    for (const MeshState& at : result.meshes[0].states) {
+      const auto& j_wt = at.gap.j_wt;
+      const bool first = &at == &result.meshes[0].states.front();
+      ends[0] = first ? j_wt.low : std::min(ends[0], j_wt.low);
+      ends[1] = first ? j_wt.high : std::max(ends[1], j_wt.high);
+      ends[2] = first ? j_wt.least->low : std::min(ends[2], j_wt.least->low);
+      ends[3] = first ? j_wt.greatest->high : std::max(ends[3], j_wt.greatest->high);
+    }
+    return std::pair(ends[1] - ends[0], ends[3] - ends[2]);
+  };
+  const auto full = width(design);
+  const auto check = [&](const std::string& id, const Design& better) {
+    const auto left = width(better);
+    for (const BudgetRow& row : whole.rows) {
+      if (row.contributor == id) {
+        CHECK_THAT(row.gain_worst_case.value(),
+                   WithinAbs((full.first - left.first).value(), gap_rounding));
+        CHECK_THAT(row.gain_percentile->value(),
+                   WithinAbs((full.second - left.second).value(), percentile_rounding));
+        return;
+      }
+    }
+    FAIL("no row " + id);
+  };
+  Design closer = design;
+  closer.meshes[0].centre_distance_deviation->band = {mm(-0.0075), mm(0.0075)};
+  check("delta_a m", closer);
+  Design rounder = design;
+  rounder.gears[1].run_out = tolerance::magnitude_up_to(mm(0.012));
+  check("F_r g2", rounder);
+  CHECK_THROWS_AS(budget(design, BacklashResult{}, {}), DomainError);
 }
 
 TEST_CASE("correlated contributors are sampled, and failing anywhere is at least the worst state") {

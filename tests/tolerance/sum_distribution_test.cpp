@@ -466,6 +466,111 @@ TEST_CASE("measures are their places and weights") {
   }
 }
 
+// 128 places from `low` to `high`, their weights those of a parabola that falls to 0 at the ends.
+Measure many_places(double low, double high) {
+  constexpr std::size_t count = 128;
+  Measure measure;
+  measure.low = low;
+  measure.high = high;
+  double sum = 0.0;
+  for (std::size_t i = 0; i < count; ++i) {
+    const double t = (static_cast<double>(i) + 0.5) / static_cast<double>(count);
+    measure.place.push_back(low + (high - low) * t);
+    measure.weight.push_back(t * (1.0 - t));
+    sum += measure.weight.back();
+  }
+  for (double& weight : measure.weight) {
+    weight /= sum;
+  }
+  return measure;
+}
+
+TEST_CASE("many places beside a normal term are that many normals, in the tails too") {
+  // Independent: the sum of weight times erfc.
+  for (const double width : {0.3, 2.0, 6.0, 20.0}) {
+    const Measure measure = many_places(-0.4 * width, 0.6 * width);
+    Part plain;
+    plain.plain = {{3.0, &normal_shape}};  // sigma 1
+    plain.plain_measures = {measure};
+    plain.branches = {{1.0, 0.0, 1.0, {1.0, 0.0, 0.0, 0.0}}};
+    Part curved;
+    curved.curved = plain.plain;
+    curved.curved_measures = plain.plain_measures;
+    curved.branches = plain.branches;
+    for (const Part* part : {&plain, &curved}) {
+      Distribution distribution({part, 1});
+      for (double x = -0.4 * width - 6.5; x < 0.6 * width + 6.5; x += 0.37) {
+        double below = 0.0;
+        double above = 0.0;
+        for (std::size_t i = 0; i < measure.place.size(); ++i) {
+          const double u = (x - measure.place[i]) / std::numbers::sqrt2;
+          below += 0.5 * measure.weight[i] * std::erfc(-u);
+          above += 0.5 * measure.weight[i] * std::erfc(u);
+        }
+        INFO("width " << width << ", x " << x);
+        const Probability found = distribution.probability(x);
+        CHECK_THAT(found.below, WithinRel(below, below > 1e-4 ? scipy_accuracy : in_tail) ||
+                                    WithinAbs(below, in_tail * least_probability));
+        CHECK_THAT(found.above, WithinRel(above, above > 1e-4 ? scipy_accuracy : in_tail) ||
+                                    WithinAbs(above, in_tail * least_probability));
+      }
+    }
+  }
+}
+
+TEST_CASE("other branches of the same terms give what a new distribution gives") {
+  Part part;
+  part.plain = {{1.5, &normal_shape}, {1.0, &uniform_shape}};
+  part.plain_measures = {many_places(0.0, 2.0)};
+  part.curved = {{2.0, &normal_shape}};
+  part.curved_measures = {many_places(-1.0, 3.0)};
+  part.branches = {{0.3, 0.1, 1.0, {0.7, 1e-4, 0.0, 0.0}}, {0.7, -0.2, 1.0, {0.7, 1e-4, 0.0, 0.0}}};
+  // From next to nothing to more than contours are shared over.
+  for (const double change : {1e-6, 1e-3, 4e-3, 0.05}) {
+    Part other = part;
+    for (Branch& branch : other.branches) {
+      branch.shift += change;
+      branch.plain_scale *= 1.0 - 0.5 * change;
+      branch.q[0] *= 1.0 + change;
+    }
+    Distribution fresh({&other, 1});
+    const double sigma = fresh.moments().sigma;
+    for (const bool asked_before : {false, true}) {
+      Distribution at_hand({&part, 1});
+      if (asked_before) {
+        (void)at_hand.quantile(0.00135);
+        (void)at_hand.probability(8.0);
+      }
+      Distribution derived = at_hand.with_branches({other.branches});
+      CHECK_THAT(derived.moments().mean, WithinRel(fresh.moments().mean, moments_accuracy));
+      CHECK_THAT(derived.moments().sigma, WithinRel(sigma, moments_accuracy));
+      for (const double p : {1e-9, 0.00135, 0.2, 0.5, 0.99865}) {
+        INFO("change " << change << ", p " << p);
+        const double x = fresh.quantile(p);
+        CHECK_THAT(derived.quantile(p), WithinAbs(x, stable_quantile * sigma));
+        CHECK_THAT(derived.probability(x).below, WithinRel(fresh.probability(x).below, central));
+      }
+    }
+  }
+  Distribution distribution({&part, 1});
+  CHECK_THROWS_AS(distribution.with_branches({}), DomainError);
+  CHECK_THROWS_AS(distribution.with_branches({{}}), DomainError);
+}
+
+TEST_CASE("a step towards a quantile leaves the square of the step") {
+  Part part;
+  part.plain = {{3.0, &normal_shape}, {1.0, &uniform_shape}};
+  part.branches = {{1.0, 0.0, 1.0, {1.0, 0.0, 0.0, 0.0}}};
+  Distribution distribution({&part, 1});
+  for (const double p : {1e-6, 0.00135, 0.5, 0.99865}) {
+    const double x = distribution.quantile(p);
+    for (const double step : {-1e-3, 1e-4}) {
+      // At most half the slope of ln p times the step squared: 5 sigma from the middle, 2.5.
+      CHECK_THAT(distribution.step_to_quantile(p, x - step), WithinAbs(step, 3.0 * step * step));
+    }
+  }
+}
+
 TEST_CASE("without random terms the distribution is made of steps") {
   Part part = part_of({{0.0, &uniform_shape}});
   part.branches = {{0.25, 3.0, 1.0, {1, 0, 0, 0}}, {0.75, 5.0, 1.0, {1, 0, 0, 0}}};

@@ -14,6 +14,8 @@ namespace {
 
 using tolerance::kernel::Measure;
 
+constexpr double inverse_root_of_two_pi = 0.398942280401432678;
+
 // A fit is either tight and takes from the clearance, or loose and adds its own play.
 struct Fit {
   std::vector<Node> taken;  // f * I where I > 0
@@ -96,7 +98,30 @@ class Clearance {
     return left;
   }
 
+  /// E max(0, clearance - taken).
+  [[nodiscard]] double mean_after(const std::vector<Node>& taken) const {
+    double mean = 0.0;
+    for (const Node& by : taken) {
+      mean += by.weight * (normal_ ? normal_mean_above(by.value) : mean_above(by.value));
+    }
+    return mean;
+  }
+
  private:
+  [[nodiscard]] double mean_above(double level) const {
+    double mean = 0.0;
+    for (const Node& clearance : nodes_with_kink(form_, draws_, level)) {
+      mean += clearance.weight * std::max(0.0, clearance.value - level);
+    }
+    return mean;
+  }
+
+  [[nodiscard]] double normal_mean_above(double level) const {
+    const double kink = (level - form_.constant) / sigma_;
+    const double density = inverse_root_of_two_pi * std::exp(-0.5 * kink * kink);
+    return sigma_ * (density - kink * 0.5 * std::erfc(kink / std::numbers::sqrt2));
+  }
+
   void take(const Node& by, Left& left) const {
     for (const Node& clearance : nodes_with_kink(form_, draws_, by.value)) {
       const double weight = by.weight * clearance.weight;
@@ -123,7 +148,6 @@ class Clearance {
       const double middle = start + width * (i + 0.5);
       for (std::size_t k = 0; k < nodes_a_piece; ++k) {
         const double z = middle + 0.5 * width * rule.node[k];
-        constexpr double inverse_root_of_two_pi = 0.398942280401432678;
         left.some.push_back(
             {sigma_ * (z - kink),
              by.weight * width * rule.weight[k] * inverse_root_of_two_pi * std::exp(-0.5 * z * z)});
@@ -189,37 +213,97 @@ Measure float_measure(const SeatModel& seat, const Draws& draws) {
   return scaled(builder.built(), seat.weight);
 }
 
+double mean_float(const SeatModel& seat, const Draws& draws) {
+  const Fit outer = fit_of(seat.outer, seat.outer_factor, draws);
+  const Fit inner = fit_of(seat.inner, seat.inner_factor, draws);
+  double mean = 0.0;
+  const auto taken = [&mean](const Fit& fit) {
+    std::vector<Node> nodes = fit.taken;
+    double loose = 0.0;
+    for (const Node& play : fit.play) {
+      loose += play.weight;
+      mean += play.weight * play.value;
+    }
+    if (loose > 0.0) {
+      nodes.push_back({0.0, loose});
+    }
+    return nodes;
+  };
+  const std::vector<Node> outer_taken = taken(outer);
+  const std::vector<Node> inner_taken = taken(inner);
+  mean += Clearance(seat.clearance, draws).mean_after(sum(outer_taken, inner_taken));
+  return seat.weight * mean;
+}
+
+void FloatMeasures::append(Key& key, const LinearForm& form, const Draws& draws) {
+  key.push_back(form.constant);
+  key.push_back(static_cast<double>(form.terms.size()));
+  for (const LinearTerm& term : form.terms) {
+    const tolerance::Shape& shape = draws.shapes[term.draw];
+    key.insert(key.end(), {term.coefficient, static_cast<double>(shape.kind()), shape.capability(),
+                           shape.mode()});
+    for (const tolerance::Shape::Point& point : shape.points()) {
+      key.insert(key.end(), {point.y, point.density});
+    }
+  }
+}
+
 FloatMeasures::Key FloatMeasures::key_of(const SeatModel& seat, const Draws& draws) {
   Key key{seat.outer_factor, seat.inner_factor};
   for (const LinearForm* form : {&seat.clearance, &seat.outer, &seat.inner}) {
-    key.push_back(form->constant);
-    key.push_back(static_cast<double>(form->terms.size()));
-    for (const LinearTerm& term : form->terms) {
-      const tolerance::Shape& shape = draws.shapes[term.draw];
-      key.insert(key.end(), {term.coefficient, static_cast<double>(shape.kind()),
-                             shape.capability(), shape.mode()});
-      for (const tolerance::Shape::Point& point : shape.points()) {
-        key.insert(key.end(), {point.y, point.density});
-      }
-    }
+    append(key, *form, draws);
   }
   return key;
 }
 
-Measure FloatMeasures::of(const SeatModel& seat, const Draws& draws) {
-  // Enough for a sweep of some dozen states with several kinds of bearings.
-  constexpr std::size_t most_known = 1024;
-  const Key key = key_of(seat, draws);
-  auto known = known_.find(key);
-  if (known == known_.end()) {
-    if (known_.size() >= most_known) {
-      known_.clear();
-    }
-    SeatModel unweighted = seat;
-    unweighted.weight = 1.0;
-    known = known_.emplace(key, float_measure(unweighted, draws)).first;
+namespace {
+
+// Enough for a sweep of some dozen states with several kinds of bearings.
+constexpr std::size_t most_known = 1024;
+
+// What `known` holds for the key, or what `made` yields, which it then holds.
+template <class Map, class Make>
+const typename Map::mapped_type& kept(Map& known, const typename Map::key_type& key,
+                                      const Make& made) {
+  const auto found = known.find(key);
+  if (found != known.end()) {
+    return found->second;
   }
-  return scaled(known->second, seat.weight);
+  if (known.size() >= most_known) {
+    known.clear();
+  }
+  return known.emplace(key, made()).first->second;
+}
+
+SeatModel unweighted(const SeatModel& seat) {
+  SeatModel result = seat;
+  result.weight = 1.0;
+  return result;
+}
+
+}  // namespace
+
+Measure FloatMeasures::of(const SeatModel& seat, const Draws& draws) {
+  return scaled(
+      kept(known_, key_of(seat, draws), [&] { return float_measure(unweighted(seat), draws); }),
+      seat.weight);
+}
+
+Measure FloatMeasures::run_out_of(const MeshModel& mesh, const Draws& draws, double e_1,
+                                  double e_2) {
+  // Both gears are usually of one metal and equally warm, so that one measure serves every state.
+  const double ratio = e_2 / e_1;
+  Key key{ratio};
+  for (const LinearForm* form : {&mesh.run_out_1, &mesh.run_out_2, &*mesh.run_out_phase}) {
+    append(key, *form, draws);
+  }
+  return scaled(kept(known_run_outs_, key, [&] { return phased_run_out(mesh, draws, 1.0, ratio); }),
+                e_1);
+}
+
+double FloatMeasures::mean_of(const SeatModel& seat, const Draws& draws) {
+  return seat.weight * kept(known_means_, key_of(seat, draws),
+                            [&] { return mean_float(unweighted(seat), draws); });
 }
 
 }  // namespace lashband::band::kernel

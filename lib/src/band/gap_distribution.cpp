@@ -185,7 +185,7 @@ class GapAtElongations {
     append(part.curved, mesh_.other_a, 1.0, shapes);
     if (mesh_.run_out_phase) {
       part.curved_measures.push_back(
-          scaled(phased_run_out(mesh_, draws_, mid.e_1, mid.e_2), stance_.run_out));
+          scaled(floats.run_out_of(mesh_, draws_, mid.e_1, mid.e_2), stance_.run_out));
     } else {
       append(part.curved, mesh_.run_out_1, 0.5 * stance_.run_out * mid.e_1, shapes);
       append(part.curved, mesh_.run_out_2, 0.5 * stance_.run_out * mid.e_2, shapes);
@@ -204,7 +204,7 @@ class GapAtElongations {
     for (const SeatModel& seat : state_.seats) {
       if (has_any_of(seat.clearance, elongations_) || has_any_of(seat.outer, elongations_) ||
           has_any_of(seat.inner, elongations_)) {
-        mean += mean_of(floats.of(given(seat, elongations_, y), draws_));
+        mean += floats.mean_of(given(seat, elongations_, y), draws_);
       }
     }
     return mean;
@@ -262,12 +262,16 @@ std::size_t nodes_for(double share, bool kinked) {
 
 GapDistribution::GapDistribution(const MeshModel& mesh, const StateModel& state, const Draws& draws,
                                  Gap gap, FloatMeasures& floats)
-    : shapes_(with_a_normal(draws.shapes)), mesh_(mesh) {
-  mesh_.states.clear();
+    : shapes_(with_a_normal(draws.shapes)) {
+  mesh_.r_b1 = mesh.r_b1;
+  mesh_.r_b2 = mesh.r_b2;
   const GapAtElongations gap_of(mesh, state, draws, gap, floats);
   part_ = gap_of.terms(*shapes_, floats);
 
-  const LinearSpread spread = gap_of.spread();
+  // What decides about elongations; nothing else needs it in the usual case.
+  const bool smoothed = needs_smoothing(part_);
+  const LinearSpread spread =
+      smoothed || !gap_of.elongations().empty() ? gap_of.spread() : LinearSpread{};
   std::vector<double> y = gap_of.mids();
   std::vector<std::size_t> elongations;
   std::vector<std::vector<Node>> nodes;
@@ -328,27 +332,39 @@ GapDistribution::GapDistribution(const MeshModel& mesh, const StateModel& state,
   }
   varies_ = branches > 1 || !dominant_.empty() || !part_.plain.empty() || !part_.curved.empty() ||
             !part_.plain_measures.empty() || !part_.curved_measures.empty();
-  support_ = tolerance::kernel::support(parts_for(GapMeasure::j_bt, 0.0));
-  if (needs_smoothing(part_)) {
+  if (smoothed) {
+    const Part bare = part_for(GapMeasure::j_bt, 0.0);
+    support_ = tolerance::kernel::support({&bare, 1});
     part_.plain.push_back({3.0 * smoothing * spread.sigma, &shapes_->back()});
   }
-  transverse_parts_ = parts_for(GapMeasure::j_bt, 0.0);
+  transverse_parts_.push_back(part_for(GapMeasure::j_bt, 0.0));
   transverse_ = std::make_unique<tolerance::kernel::Distribution>(transverse_parts_);
-}
-
-std::vector<Part> GapDistribution::parts_for(GapMeasure measure, double x) const {
-  std::vector<Part> parts{part_};
-  Part& part = parts.front();
-  for (const Dominant& dominant : dominant_) {
-    const double reach =
-        dominant.reach - x * dominant.divisor_reach.at(static_cast<std::size_t>(measure));
-    // What cancels but for rounding does not vary.
-    if (std::abs(reach) > rounding_of_reach * std::abs(dominant.reach)) {
-      part.plain.push_back({reach, dominant.shape});
+  if (!smoothed) {
+    support_ = transverse_->support();
+  }
+  for (const Term& term : part_.plain) {
+    plain_mean_ += term.reach * term.shape->mean();
+  }
+  for (const tolerance::kernel::Measure& measure : part_.plain_measures) {
+    plain_mean_ += mean_of(measure);
+  }
+  for (const Term& term : part_.curved) {
+    curved_mean_ += term.reach * term.shape->mean();
+    curved_variance_ += std::pow(term.reach * term.shape->sigma(), 2);
+  }
+  for (const tolerance::kernel::Measure& measure : part_.curved_measures) {
+    const double mean = mean_of(measure);
+    curved_mean_ += mean;
+    for (std::size_t i = 0; i < measure.place.size(); ++i) {
+      curved_variance_ += measure.weight[i] * std::pow(measure.place[i] - mean, 2);
     }
   }
-  for (std::size_t k = 0; k < part.branches.size(); ++k) {
-    Branch& branch = part.branches[k];
+}
+
+std::vector<Branch> GapDistribution::branches_for(GapMeasure measure, double x) const {
+  std::vector<Branch> branches = part_.branches;
+  for (std::size_t k = 0; k < branches.size(); ++k) {
+    Branch& branch = branches[k];
     const Side& side = sides_[k];
     branch.shift -= x * divisor(measure, mesh_, side.at);
     if (measure == GapMeasure::j_wt) {
@@ -361,41 +377,108 @@ std::vector<Part> GapDistribution::parts_for(GapMeasure measure, double x) const
       }
     }
   }
-  return parts;
+  return branches;
+}
+
+Part GapDistribution::part_for(GapMeasure measure, double x) const {
+  Part part = part_;
+  for (const Dominant& dominant : dominant_) {
+    const double reach =
+        dominant.reach - x * dominant.divisor_reach.at(static_cast<std::size_t>(measure));
+    // What cancels but for rounding does not vary.
+    if (std::abs(reach) > rounding_of_reach * std::abs(dominant.reach)) {
+      part.plain.push_back({reach, dominant.shape});
+    }
+  }
+  part.branches = branches_for(measure, x);
+  return part;
+}
+
+// What the distribution of "gap - x * divisor" answers. A dominant elongation is a term that
+// depends on x; without one the terms stay and only the branches change.
+template <class Question>
+double GapDistribution::asked(GapMeasure measure, double x, const Question& question) const {
+  if (dominant_.empty()) {
+    tolerance::kernel::Distribution distribution =
+        transverse_->with_branches({branches_for(measure, x)});
+    return question(distribution);
+  }
+  const Part part = part_for(measure, x);
+  tolerance::kernel::Distribution distribution({&part, 1});
+  return question(distribution);
+}
+
+// The mean of the divisor where the gap has a value, by their regression line.
+GapDistribution::Expected GapDistribution::expected(GapMeasure measure, double gap) const {
+  const tolerance::kernel::Moments moments = transverse_->moments();
+  double mean = 0.0;
+  double mean_of_gaps = 0.0;
+  double covariance = 0.0;
+  for (std::size_t k = 0; k < sides_.size(); ++k) {
+    const GapAt& at = sides_[k].at;
+    const Branch& branch = part_.branches[k];
+    const double step = measure == GapMeasure::j_wt ? sides_[k].scale / at.a : 0.0;
+    const double middle = divisor(measure, mesh_, at) * (1.0 - step * curved_mean_);
+    mean += branch.weight * middle;
+    mean_of_gaps += branch.weight * branch.shift;
+    covariance += branch.weight * middle * (branch.shift - branch.q[0] * step * curved_variance_);
+  }
+  covariance -= mean * mean_of_gaps;
+  for (const Dominant& dominant : dominant_) {
+    covariance += dominant.reach * dominant.divisor_reach.at(static_cast<std::size_t>(measure)) *
+                  std::pow(dominant.shape->sigma(), 2);
+  }
+  const double variance = moments.sigma * moments.sigma;
+  const double rise = variance > 0.0 ? covariance / variance : 0.0;
+  const double at_gap = mean + rise * (gap - moments.mean);
+  return {gap / at_gap, at_gap};
 }
 
 double GapDistribution::below(GapMeasure measure, double x) const {
   if (measure == GapMeasure::j_bt) {
     return x < support_.low ? 0.0 : x >= support_.high ? 1.0 : transverse_->probability(x).below;
   }
-  return tolerance::kernel::probability(parts_for(measure, x), 0.0).below;
+  return asked(measure, x, [](auto& gap) { return gap.probability(0.0).below; });
 }
 
 double GapDistribution::above(GapMeasure measure, double x) const {
   if (measure == GapMeasure::j_bt) {
     return x < support_.low ? 1.0 : x >= support_.high ? 0.0 : transverse_->probability(x).above;
   }
-  return tolerance::kernel::probability(parts_for(measure, x), 0.0).above;
+  return asked(measure, x, [](auto& gap) { return gap.probability(0.0).above; });
+}
+
+double GapDistribution::transverse_quantile(double p) const {
+  for (const auto& [known, x] : known_quantiles_) {
+    if (known == p) {
+      return x;
+    }
+  }
+  known_quantiles_.emplace_back(p, transverse_->quantile(p));
+  return known_quantiles_.back().second;
 }
 
 double GapDistribution::quantile(GapMeasure measure, double p) const {
-  double x = transverse_->quantile(p);
+  const double transverse = transverse_quantile(p);
   if (measure == GapMeasure::j_bt) {
-    return x;
+    return transverse;
   }
-  const double rate = divisor(measure, mesh_, sides_.front().at);
-  x /= rate;
   const bool constant_divisor =
       measure != GapMeasure::j_wt && sides_.size() == 1 && dominant_.empty();
   if (constant_divisor) {
-    return x;
+    return transverse / divisor(measure, mesh_, sides_.front().at);
   }
   // The divisor varies little, so that the quantile of "gap - x divisor" falls with x at nearly the
-  // rate of the divisor, and each step gains three digits or more.
+  // rate of the divisor there, and each step gains three digits or more.
+  auto [x, rate] = expected(measure, transverse);
+  const double near = 1e-3 * transverse_->moments().sigma;  // one step of Newton's rule is enough
   constexpr int most_steps = 20;
-  constexpr double good = 1e-10;  // a step from here ends at 1e-13
+  constexpr double good = 5e-10;  // a step from here ends at 5e-13
   for (int i = 0; i < most_steps; ++i) {
-    const double residual = tolerance::kernel::quantile(parts_for(measure, x), p);
+    const double residual = asked(measure, x, [p, near](auto& gap) {
+      const double step = gap.step_to_quantile(p, 0.0);
+      return std::abs(step) <= near ? step : gap.quantile(p);
+    });
     x += residual / rate;
     if (std::abs(residual) <= good) {
       break;
@@ -404,8 +487,40 @@ double GapDistribution::quantile(GapMeasure measure, double p) const {
   return x;
 }
 
-tolerance::kernel::Moments GapDistribution::moments() const {
-  return transverse_->moments();
+tolerance::kernel::Moments GapDistribution::moments(GapMeasure measure) const {
+  if (measure == GapMeasure::j_bt) {
+    return transverse_->moments();
+  }
+  // gap/divisor is (shift + scale A + q_0 D + ...)(u + v D) in every branch, again a polynomial in
+  // D. A, which varies, is multiplied with the mean of u + v D only: a part in 1e8 of the variance.
+  std::vector<Branch> branches = part_.branches;
+  for (std::size_t k = 0; k < branches.size(); ++k) {
+    Branch& branch = branches[k];
+    const GapAt& at = sides_[k].at;
+    const double u = 1.0 / divisor(measure, mesh_, at);
+    const double v = measure == GapMeasure::j_wt ? sides_[k].scale / at.B : 0.0;
+    const double scale = branch.plain_scale;
+    branch.plain_scale = scale * (u + v * curved_mean_);
+    double lower = branch.shift + scale * plain_mean_;
+    branch.shift = u * lower - branch.plain_scale * plain_mean_;
+    for (double& q : branch.q) {
+      const double own = q;
+      q = u * own + v * lower;
+      lower = own;
+    }
+  }
+  if (dominant_.empty()) {
+    return transverse_->with_branches({std::move(branches)}).moments();
+  }
+  Part part = part_;
+  const double gap = transverse_->moments().mean;
+  const double middle = divisor(measure, mesh_, sides_.front().at);
+  for (const Dominant& dominant : dominant_) {
+    const double of_divisor = dominant.divisor_reach.at(static_cast<std::size_t>(measure));
+    part.plain.push_back({(dominant.reach - gap / middle * of_divisor) / middle, dominant.shape});
+  }
+  part.branches = std::move(branches);
+  return tolerance::kernel::moments({&part, 1});
 }
 
 }  // namespace lashband::band::kernel

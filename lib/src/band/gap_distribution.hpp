@@ -3,6 +3,7 @@
 #include <array>
 #include <cstddef>
 #include <memory>
+#include <utility>
 #include <vector>
 
 #include "band/float_measure.hpp"
@@ -25,7 +26,8 @@ namespace lashband::band::kernel {
 
 enum class Gap { least, greatest, bind };
 
-/// One gap of one mesh at one state.
+/// One gap of one mesh at one state. Keeps what one question leaves to the next, so it must not be
+/// shared between threads; an answer does not depend on the questions before it.
 class GapDistribution {
  public:
   /// `floats` is shared by the gaps of one state. Throws ComputationError where the elongations
@@ -39,7 +41,9 @@ class GapDistribution {
   [[nodiscard]] double above(GapMeasure measure, double x) const;
   /// Its p quantile, to 1e-12 m.
   [[nodiscard]] double quantile(GapMeasure measure, double p) const;
-  [[nodiscard]] tolerance::kernel::Moments moments() const;  ///< of j_bt
+  /// Mean and standard deviation of the gap in this measure: 1e-7 relative, and to first order in a
+  /// dominant elongation.
+  [[nodiscard]] tolerance::kernel::Moments moments(GapMeasure measure = GapMeasure::j_bt) const;
   /// False where nothing varies.
   [[nodiscard]] bool varies() const { return varies_; }
 
@@ -58,18 +62,36 @@ class GapDistribution {
     std::array<double, 4> divisor_reach;  ///< by GapMeasure
   };
 
-  // The parts of "gap - x * divisor": its distribution at 0 is that of the measure at x.
-  [[nodiscard]] std::vector<tolerance::kernel::Part> parts_for(GapMeasure measure, double x) const;
+  // Where a measure is expected to have the quantile at which j_bt has the value `gap`, and its
+  // divisor there.
+  struct Expected {
+    double x;
+    double divisor;
+  };
+
+  // The branches of "gap - x * divisor": its distribution at 0 is that of the measure at x.
+  [[nodiscard]] std::vector<tolerance::kernel::Branch> branches_for(GapMeasure measure,
+                                                                    double x) const;
+  [[nodiscard]] tolerance::kernel::Part part_for(GapMeasure measure, double x) const;
+  [[nodiscard]] double transverse_quantile(double p) const;
+  template <class Question>
+  [[nodiscard]] double asked(GapMeasure measure, double x, const Question& question) const;
+  [[nodiscard]] Expected expected(GapMeasure measure, double gap) const;
 
   std::shared_ptr<const std::vector<tolerance::Shape>> shapes_;  ///< what the parts point to
   tolerance::kernel::Part part_;
   std::vector<Side> sides_;             ///< by branch
   tolerance::kernel::Support support_;  ///< of j_bt
   std::vector<Dominant> dominant_;
-  MeshModel mesh_;  ///< without its states
+  MeshModel mesh_;  ///< its base circles, all that a divisor needs
   bool varies_ = false;
+  double plain_mean_ = 0.0;   ///< of the other terms
+  double curved_mean_ = 0.0;  ///< of the terms on the centre distance
+  double curved_variance_ = 0.0;
   std::vector<tolerance::kernel::Part> transverse_parts_;        ///< what the next one refers to
   std::unique_ptr<tolerance::kernel::Distribution> transverse_;  ///< of j_bt
+  /// Of j_bt: p and its quantile. Every measure starts from the same.
+  mutable std::vector<std::pair<double, double>> known_quantiles_;
 };
 
 }  // namespace lashband::band::kernel

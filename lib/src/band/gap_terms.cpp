@@ -80,6 +80,10 @@ Measure phased_run_out(const MeshModel& mesh, const Draws& draws, double e_1, do
       phases.push_back({0.5 * std::numbers::pi * (1.0 + node.value), node.weight});
     }
   }
+  for (Node& phase : phases) {
+    const double half = std::cos(0.5 * phase.value);
+    phase.value = 4.0 * half * half;
+  }
   const double most =
       0.5 * (e_1 * std::max(std::abs(greatest_value(one)), std::abs(least_value(one))) +
              e_2 * std::max(std::abs(greatest_value(two)), std::abs(least_value(two))));
@@ -87,11 +91,11 @@ Measure phased_run_out(const MeshModel& mesh, const Draws& draws, double e_1, do
   MeasureBuilder builder(0.0, single ? 0.0 : most);
   for (const Node& a : one) {
     for (const Node& b : two) {
+      const double u = a.value * e_1;
+      const double v = b.value * e_2;
+      const double square = (u - v) * (u - v);
       for (const Node& phase : phases) {
-        const double half = std::cos(0.5 * phase.value);
-        const double u = a.value * e_1;
-        const double v = b.value * e_2;
-        builder.add(0.5 * std::sqrt((u - v) * (u - v) + 4.0 * u * v * half * half),
+        builder.add(0.5 * std::sqrt(square + u * v * phase.value),
                     a.weight * b.weight * phase.weight);
       }
     }

@@ -21,22 +21,43 @@ constexpr std::size_t nodes_of_others = 12;
 // A node of less weight than this changes nothing.
 constexpr double least_weight = 1e-20;
 
-constexpr std::size_t panels = 16;
-constexpr std::size_t nodes_a_panel = 8;
+constexpr std::size_t nodes_a_panel = MeasureBuilder::nodes_a_panel;
 
-// P_{k+1}(x) = rise x P_k(x) - fall P_{k-1}(x).
-struct LegendreStep {
-  double rise;
-  double fall;
-};
-constexpr std::array<LegendreStep, nodes_a_panel> legendre_steps = [] {
-  std::array<LegendreStep, nodes_a_panel> steps{};
-  for (std::size_t k = 0; k < nodes_a_panel; ++k) {
+// Coefficients of the powers of x in P_k, row by row: (k+1) P_{k+1} = (2k+1) x P_k - k P_{k-1}.
+using Square = std::array<std::array<double, nodes_a_panel>, nodes_a_panel>;
+constexpr Square legendre_coefficients = [] {
+  Square row{};
+  row[0][0] = 1.0;
+  row[1][1] = 1.0;
+  for (std::size_t k = 1; k + 1 < nodes_a_panel; ++k) {
     const auto degree = static_cast<double>(k);
-    steps[k] = {(2.0 * degree + 1.0) / (degree + 1.0), degree / (degree + 1.0)};
+    for (std::size_t i = 0; i < nodes_a_panel; ++i) {
+      const double raised = i > 0 ? (2.0 * degree + 1.0) * row[k][i - 1] : 0.0;
+      row[k + 1][i] = (raised - degree * row[k - 1][i]) / (degree + 1.0);
+    }
   }
-  return steps;
+  return row;
 }();
+
+// What the weight of node j takes of each moment of a panel: the measure on the nodes with the same
+// moments is sum of (2k+1) P_k(x_j) (Legendre moment k) times the weight of the node.
+Square weights_of_moments() {
+  const GaussRule& rule = gauss_legendre(nodes_a_panel);
+  Square result{};
+  for (std::size_t j = 0; j < nodes_a_panel; ++j) {
+    for (std::size_t k = 0; k < nodes_a_panel; ++k) {
+      double legendre = 0.0;
+      for (std::size_t i = nodes_a_panel; i-- > 0;) {
+        legendre = legendre * rule.node[j] + legendre_coefficients[k][i];
+      }
+      const double factor = rule.weight[j] * (2.0 * static_cast<double>(k) + 1.0) * legendre;
+      for (std::size_t i = 0; i < nodes_a_panel; ++i) {
+        result[j][i] += factor * legendre_coefficients[k][i];
+      }
+    }
+  }
+  return result;
+}
 
 // The draw that is integrated over piece by piece: a density on [low, high] with corners.
 struct Piecewise {
@@ -182,26 +203,10 @@ std::vector<Node> nodes_with_kink(const LinearForm& form, const Draws& draws, do
 }
 
 MeasureBuilder::MeasureBuilder(double low, double high)
-    : low_(low), high_(high), moments_(panels * nodes_a_panel, 0.0) {}
-
-void MeasureBuilder::add(double place, double weight) {
-  if (!(high_ > low_)) {
-    add_atom(place, weight);
-    return;
-  }
-  const double way = (place - low_) / (high_ - low_) * static_cast<double>(panels);
-  const double index = std::clamp(std::floor(way), 0.0, static_cast<double>(panels - 1));
-  const double x = 2.0 * (way - index) - 1.0;
-  double* moment = &moments_[static_cast<std::size_t>(index) * nodes_a_panel];
-  double before = 0.0;
-  double legendre = 1.0;
-  for (std::size_t k = 0; k < nodes_a_panel; ++k) {
-    moment[k] += weight * legendre;
-    const double next = legendre_steps[k].rise * x * legendre - legendre_steps[k].fall * before;
-    before = legendre;
-    legendre = next;
-  }
-}
+    : low_(low),
+      high_(high),
+      panels_per_length_(static_cast<double>(panels) / (high - low)),
+      moments_(panels * nodes_a_panel, 0.0) {}
 
 void MeasureBuilder::add_atom(double place, double weight) {
   for (Node& atom : atoms_) {
@@ -227,6 +232,7 @@ tolerance::kernel::Measure MeasureBuilder::built() const {
     return measure;
   }
   const GaussRule& rule = gauss_legendre(nodes_a_panel);
+  static const Square shares = weights_of_moments();
   const double width = (high_ - low_) / static_cast<double>(panels);
   for (std::size_t panel = 0; panel < panels; ++panel) {
     const double* moment = &moments_[panel * nodes_a_panel];
@@ -234,22 +240,13 @@ tolerance::kernel::Measure MeasureBuilder::built() const {
       continue;
     }
     for (std::size_t j = 0; j < nodes_a_panel; ++j) {
-      // The measure on the nodes with the same moments: sum of (2k+1) P_k(x_j) m_k times the
-      // weight of the node.
-      double before = 0.0;
-      double legendre = 1.0;
-      double density = 0.0;
-      for (std::size_t k = 0; k < nodes_a_panel; ++k) {
-        const auto degree = static_cast<double>(k);
-        density += (2.0 * degree + 1.0) * legendre * moment[k];
-        const double next =
-            legendre_steps[k].rise * rule.node[j] * legendre - legendre_steps[k].fall * before;
-        before = legendre;
-        legendre = next;
+      double weight = 0.0;
+      for (std::size_t i = 0; i < nodes_a_panel; ++i) {
+        weight += shares[j][i] * moment[i];
       }
       measure.place.push_back(low_ +
                               width * (static_cast<double>(panel) + 0.5 + 0.5 * rule.node[j]));
-      measure.weight.push_back(rule.weight[j] * density);
+      measure.weight.push_back(weight);
     }
   }
   return measure;

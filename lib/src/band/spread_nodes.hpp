@@ -1,5 +1,7 @@
 #pragma once
 
+#include <algorithm>
+#include <cstddef>
 #include <vector>
 
 #include "band/gap_model.hpp"
@@ -28,15 +30,39 @@ class MeasureBuilder {
  public:
   MeasureBuilder(double low, double high);
 
-  void add(double place, double weight);
+  void add(double place, double weight) {
+    if (!(high_ > low_)) {
+      add_atom(place, weight);
+      return;
+    }
+    const double way = (place - low_) * panels_per_length_;
+    const auto index =
+        static_cast<std::size_t>(std::clamp(way, 0.0, static_cast<double>(panels - 1)));
+    const double x = 2.0 * (way - static_cast<double>(index)) - 1.0;
+    double* moment = &moments_[index * nodes_a_panel];
+    // Even and odd powers side by side, so that the compiler takes both at once.
+    const double square = x * x;
+    double even = weight;
+    double odd = weight * x;
+    for (std::size_t k = 0; k < nodes_a_panel; k += 2) {
+      moment[k] += even;
+      moment[k + 1] += odd;
+      even *= square;
+      odd *= square;
+    }
+  }
   /// A point mass, kept as it is.
   void add_atom(double place, double weight);
   [[nodiscard]] tolerance::kernel::Measure built() const;
 
+  static constexpr std::size_t panels = 16;
+  static constexpr std::size_t nodes_a_panel = 8;
+
  private:
   double low_;
   double high_;
-  std::vector<double> moments_;  ///< Legendre moments, panel by panel
+  double panels_per_length_;
+  std::vector<double> moments_;  ///< of the powers of x from -1 to 1, panel by panel
   std::vector<Node> atoms_;
 };
 

@@ -1,7 +1,11 @@
 #include <algorithm>
 #include <cmath>
-#include <functional>
+#include <limits>
+#include <numeric>
+#include <optional>
+#include <string>
 #include <utility>
+#include <vector>
 
 #include "band/gap_distribution.hpp"
 #include "band/root_sum_square.hpp"
@@ -20,77 +24,193 @@ using band::kernel::LinearSpread;
 using units::from_si;
 using units::Length;
 
-// Ends of the band of a mesh at each of its states.
-struct Ends {
-  std::vector<WorstCaseEnds> worst_case;
-  std::vector<WorstCaseEnds> percentiles;  ///< empty where contributors are correlated
+// The usable states of one mesh that could be worked out.
+struct MeshStates {
+  std::vector<std::size_t> usable;  ///< index into CarrierRun::usable
+  std::vector<std::size_t> places;  ///< the same states in the result of the mesh
+  std::vector<std::size_t> first;   ///< the first of them at the same temperatures
+  [[nodiscard]] std::size_t count() const { return usable.size(); }
 };
+
+bool alike(const UsableState& a, const UsableState& b, std::size_t zones) {
+  for (std::size_t zone = 0; zone < zones; ++zone) {
+    const thermal::ZoneIndex index{zone};
+    if (a.temperatures.of(index).value() != b.temperatures.of(index).value()) {
+      return false;
+    }
+  }
+  return true;
+}
+
+MeshStates states_of_mesh(const Design& design, const CarrierRun& run, const MeshModels& models,
+                          const MeshResult& result) {
+  MeshStates states;
+  for (const std::size_t usable : models.usable) {
+    const std::size_t state = run.usable()[usable].index;
+    const auto same =
+        std::find_if(result.states.begin(), result.states.end(),
+                     [state](const MeshState& other) { return other.state == state; });
+    if (same != result.states.end()) {
+      const auto as_warm =
+          std::find_if(states.usable.begin(), states.usable.end(), [&](const std::size_t other) {
+            return alike(run.usable()[other], run.usable()[usable], design.zones.size());
+          });
+      states.first.push_back(static_cast<std::size_t>(as_warm - states.usable.begin()));
+      states.usable.push_back(usable);
+      states.places.push_back(static_cast<std::size_t>(same - result.states.begin()));
+    }
+  }
+  return states;
+}
 
 double width(const WorstCaseEnds& ends) {
   return ends.high - ends.low;
 }
 
-WorstCaseEnds envelope(const std::vector<WorstCaseEnds>& states) {
-  WorstCaseEnds all = states.front();
-  for (const WorstCaseEnds& ends : states) {
-    all.low = std::min(all.low, ends.low);
-    all.high = std::max(all.high, ends.high);
+// The band of j_wt of one mesh with the bands of its contributors times some factors, worked out
+// state by state as it is asked for, each temperature once.
+class ScaledBand {
+ public:
+  /// All but `factors` must outlive the object.
+  ScaledBand(const Design& design, const CarrierRun& run, std::size_t mesh,
+             const MeshStates& states, band::kernel::FloatMeasures& floats,
+             std::vector<double> factors)
+      : design_(design),
+        run_(run),
+        mesh_(mesh),
+        states_(states),
+        floats_(floats),
+        factors_(std::move(factors)),
+        known_(states.count()) {}
+
+  [[nodiscard]] const WorstCaseEnds& worst_case(std::size_t i) {
+    AtState& at = at_state(i);
+    if (!at.worst_case) {
+      at.worst_case = worst_case_ends(design_, *at.models, 0, run_.draws());
+    }
+    return *at.worst_case;
   }
-  return all;
+  /// The low percentile of j_least.
+  [[nodiscard]] double low(std::size_t i) {
+    AtState& at = at_state(i);
+    if (!at.low) {
+      at.low = percentile(*at.models, Gap::least, low_percentile);
+    }
+    return *at.low;
+  }
+  /// The high percentile of j_greatest.
+  [[nodiscard]] double high(std::size_t i) {
+    AtState& at = at_state(i);
+    if (!at.high) {
+      at.high = percentile(*at.models, Gap::greatest, high_percentile);
+    }
+    return *at.high;
+  }
+
+ private:
+  struct AtState {
+    std::optional<MeshModels> models;
+    std::optional<WorstCaseEnds> worst_case;
+    std::optional<double> low;
+    std::optional<double> high;
+  };
+
+  [[nodiscard]] AtState& at_state(std::size_t i) {
+    const std::size_t first = states_.first[i];
+    AtState& at = known_[first];
+    if (!at.models) {
+      at.models = run_.scaled(mesh_, factors_, states_.usable[first]);
+    }
+    return at;
+  }
+
+  [[nodiscard]] double percentile(const MeshModels& models, Gap gap, double share) {
+    const GapDistribution distribution(models.model, models.model.states.front(), run_.draws(), gap,
+                                       floats_);
+    return distribution.quantile(GapMeasure::j_wt, share);
+  }
+
+  const Design& design_;
+  const CarrierRun& run_;
+  std::size_t mesh_;
+  const MeshStates& states_;
+  band::kernel::FloatMeasures& floats_;
+  std::vector<double> factors_;
+  std::vector<AtState> known_;
+};
+
+// The least over the states of something that is at least `bound` at each: asked for only where the
+// bound leaves room.
+template <class Value>
+double least_over(const std::vector<double>& bound, const Value& value) {
+  std::vector<std::size_t> order(bound.size());
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  std::stable_sort(order.begin(), order.end(),
+                   [&bound](std::size_t a, std::size_t b) { return bound[a] < bound[b]; });
+  double least = std::numeric_limits<double>::infinity();
+  for (const std::size_t i : order) {
+    if (bound[i] >= least) {
+      break;
+    }
+    least = std::min(least, value(i));
+  }
+  return least;
 }
 
 // The states of one mesh that could be worked out, and everything that its budgets are made from.
 class MeshBudget {
  public:
   MeshBudget(const Design& design, const CarrierRun& run, const MeshResult& result,
-             MeshModels models)
-      : design_(design), run_(run), result_(result), models_(std::move(models)) {
-    for (std::size_t which = 0; which < models_.usable.size(); ++which) {
-      const std::size_t state = run.usable()[models_.usable[which]].index;
-      const auto same =
-          std::find_if(result.states.begin(), result.states.end(),
-                       [state](const MeshState& other) { return other.state == state; });
-      if (same != result.states.end()) {
-        which_.push_back(which);
-        places_.push_back(static_cast<std::size_t>(same - result.states.begin()));
-      }
-    }
-    const std::size_t count = run.contributors().all().size();
-    const std::vector<double> none(count, 0.0);
-    acts_.assign(count, false);
-    for (const std::size_t which : which_) {
-      spreads_.push_back(spread(which));
-      for (std::size_t draw = 0; draw < count; ++draw) {
+             const MeshModels& models)
+      : design_(design),
+        run_(run),
+        mesh_(models.mesh),
+        result_(result),
+        states_(states_of_mesh(design, run, models, result)),
+        acts_(contributors(), false),
+        full_(scaled(std::vector<double>(contributors(), 1.0))),
+        without_(scaled(std::vector<double>(contributors(), 0.0))) {
+    for (const std::size_t usable : states_.usable) {
+      const auto which = std::find(models.usable.begin(), models.usable.end(), usable);
+      spreads_.push_back(
+          spread(models.model,
+                 models.model.states[static_cast<std::size_t>(which - models.usable.begin())]));
+      for (std::size_t draw = 0; draw < contributors(); ++draw) {
         acts_[draw] = acts_[draw] || spreads_.back().parts[draw] != 0.0;
       }
     }
-    full_ = ends(models_);
-    without_ = ends_of_worst_case(scaled(none));
-    for (std::size_t draw = 0; draw < count; ++draw) {
-      std::vector<double> alone = none;
+    for (std::size_t draw = 0; draw < contributors(); ++draw) {
+      std::vector<double> alone(contributors(), 0.0);
       alone[draw] = 1.0;
-      std::vector<double> halved(count, 1.0);
+      alone_.push_back(scaled(std::move(alone)));
+      std::vector<double> halved(contributors(), 1.0);
       halved[draw] = 0.5;
-      const bool acts = acts_[draw];
-      alone_.push_back(acts ? ends_of_worst_case(scaled(alone)) : without_);
-      halved_.push_back(acts ? ends(scaled(halved)) : full_);
+      halved_.push_back(scaled(std::move(halved)));
     }
   }
+  // The bands refer to the states and floats of this object.
+  MeshBudget(const MeshBudget&) = delete;
+  MeshBudget& operator=(const MeshBudget&) = delete;
+  MeshBudget(MeshBudget&&) = delete;
+  MeshBudget& operator=(MeshBudget&&) = delete;
+  ~MeshBudget() = default;
 
-  [[nodiscard]] std::size_t states() const { return which_.size(); }
+  [[nodiscard]] std::size_t states() const { return states_.count(); }
 
-  [[nodiscard]] Budget at_state(std::size_t i, Length at_reference) const {
-    const MeshState& state = result_.states[places_[i]];
+  [[nodiscard]] Budget at_state(std::size_t i, Length at_reference) {
+    const MeshState& state = result_.states[states_.places[i]];
     Budget budget;
     budget.mesh = result_.id;
     budget.state = run_.states()[state.state].id;
     budget.j_wt = state.gap.j_wt;
     budget.temperature = state.gap.j_wt.nominal - at_reference;
-    add_rows(budget, i, [i](const std::vector<WorstCaseEnds>& states) { return states[i]; });
+    add_rows(
+        budget, i, [i](ScaledBand& band, bool) { return width(band.worst_case(i)); },
+        [i](ScaledBand& band, bool) { return band.high(i) - band.low(i); });
     return budget;
   }
 
-  [[nodiscard]] Budget over_states() const {
+  [[nodiscard]] Budget over_states() {
     Budget budget;
     budget.mesh = result_.id;
     budget.state = "envelope";
@@ -103,13 +223,76 @@ class MeshBudget {
       widen(budget.j_wt, state.gap.j_wt);
     }
     budget.temperature = result_.swing;
-    const auto place = std::find(places_.begin(), places_.end(), *result_.least);
-    add_rows(budget, static_cast<std::size_t>(place - places_.begin()), envelope);
+    const auto place = std::find(states_.places.begin(), states_.places.end(), *result_.least);
+
+    const Bounds worst_case =
+        bounds([](ScaledBand& band, std::size_t i) { return band.worst_case(i); });
+    Bounds percentiles;
+    if (has_percentiles()) {
+      percentiles = bounds([](ScaledBand& band, std::size_t i) {
+        return WorstCaseEnds{band.low(i), band.high(i)};
+      });
+    }
+    add_rows(
+        budget, static_cast<std::size_t>(place - states_.places.begin()),
+        [&](ScaledBand& band, bool) {
+          // A band within the full one at every state.
+          return width_over(
+              worst_case, true, [&](std::size_t i) { return band.worst_case(i).low; },
+              [&](std::size_t i) { return band.worst_case(i).high; });
+        },
+        [&](ScaledBand& band, bool narrows) {
+          return width_over(
+              percentiles, narrows, [&](std::size_t i) { return band.low(i); },
+              [&](std::size_t i) { return band.high(i); });
+        });
     return budget;
   }
 
  private:
-  using Pick = std::function<WorstCaseEnds(const std::vector<WorstCaseEnds>&)>;
+  [[nodiscard]] std::size_t contributors() const { return run_.contributors().all().size(); }
+
+  [[nodiscard]] ScaledBand scaled(std::vector<double> factors) {
+    return {design_, run_, mesh_, states_, floats_, std::move(factors)};
+  }
+
+  // The low ends of the full band by state, and the high ends with their sign changed.
+  struct Bounds {
+    std::vector<double> low;
+    std::vector<double> high;
+  };
+
+  template <class Ends>
+  [[nodiscard]] Bounds bounds(const Ends& ends) {
+    Bounds result;
+    for (std::size_t i = 0; i < states(); ++i) {
+      const WorstCaseEnds at = ends(full_, i);
+      result.low.push_back(at.low);
+      result.high.push_back(-at.high);
+    }
+    return result;
+  }
+
+  // From the lowest low end to the highest high end; the full band bounds both where it `narrows`.
+  template <class Low, class High>
+  [[nodiscard]] double width_over(const Bounds& full, bool narrows, const Low& low,
+                                  const High& high) const {
+    const std::vector<double> none(states(), -std::numeric_limits<double>::infinity());
+    const double lowest = least_over(narrows ? full.low : none, low);
+    const double highest =
+        -least_over(narrows ? full.high : none, [&high](std::size_t i) { return -high(i); });
+    return highest - lowest;
+  }
+
+  [[nodiscard]] bool has_percentiles() const { return run_.draws().correlations.empty(); }
+
+  // Whether half the band of a contributor surely raises every low percentile of a gap and lowers
+  // every high one: a magnitude does, unit by unit, and so does what is spread evenly about the mid
+  // of its band.
+  [[nodiscard]] bool surely_narrows(std::size_t draw) const {
+    return run_.contributors().all()[draw].kind == Contributor::Kind::magnitude ||
+           run_.draws().shapes[draw].mean() == 0.0;
+  }
 
   static void widen(ResultBand<Length>& band, const ResultBand<Length>& other) {
     band.low = std::min(band.low, other.low);
@@ -126,42 +309,16 @@ class MeshBudget {
     }
   }
 
-  [[nodiscard]] MeshModels scaled(std::vector<double> factors) const {
-    return run_.scaled(models_.mesh, std::move(factors));
-  }
-
-  [[nodiscard]] LinearSpread spread(std::size_t which) const {
-    const band::kernel::StateModel& state = models_.model.states[which];
-    return band::kernel::linear_spread(models_.model, state, state.carrier_least, run_.draws(),
+  [[nodiscard]] LinearSpread spread(const band::kernel::MeshModel& mesh,
+                                    const band::kernel::StateModel& state) const {
+    return band::kernel::linear_spread(mesh, state, state.carrier_least, run_.draws(),
                                        band::kernel::together, state.cycle_least, GapMeasure::j_wt);
   }
 
-  [[nodiscard]] std::vector<WorstCaseEnds> ends_of_worst_case(const MeshModels& models) const {
-    std::vector<WorstCaseEnds> all;
-    for (const std::size_t which : which_) {
-      all.push_back(worst_case_ends(design_, models, which, run_.draws()));
-    }
-    return all;
-  }
-
-  [[nodiscard]] Ends ends(const MeshModels& models) {
-    Ends result;
-    result.worst_case = ends_of_worst_case(models);
-    if (!run_.draws().correlations.empty()) {
-      return result;
-    }
-    for (const std::size_t which : which_) {
-      const band::kernel::StateModel& state = models.model.states[which];
-      const GapDistribution least(models.model, state, run_.draws(), Gap::least, floats_);
-      const GapDistribution greatest(models.model, state, run_.draws(), Gap::greatest, floats_);
-      result.percentiles.push_back({least.quantile(GapMeasure::j_wt, low_percentile),
-                                    greatest.quantile(GapMeasure::j_wt, high_percentile)});
-    }
-    return result;
-  }
-
-  // Rows with the shares at state `shares_at` and the widths that `pick` takes from the states.
-  void add_rows(Budget& budget, std::size_t shares_at, const Pick& pick) const {
+  // Rows with the shares at state `shares_at` and the widths that the two functions find.
+  template <class WorstCaseWidth, class PercentileWidth>
+  void add_rows(Budget& budget, std::size_t shares_at, const WorstCaseWidth& worst_case_width,
+                const PercentileWidth& percentile_width) {
     const LinearSpread& at = spreads_[shares_at];
     double sum = 0.0;
     for (std::size_t draw = 0; draw < at.parts.size(); ++draw) {
@@ -170,6 +327,8 @@ class MeshBudget {
         sum += at.parts[draw] * at.parts[draw];
       }
     }
+    const double full_worst_case = worst_case_width(full_, true);
+    const double full_percentile = has_percentiles() ? percentile_width(full_, true) : 0.0;
     for (std::size_t draw = 0; draw < halved_.size(); ++draw) {
       const Contributor& contributor = run_.contributors().all()[draw];
       if (contributor.kind == Contributor::Kind::assembly || !acts_[draw]) {
@@ -180,13 +339,15 @@ class MeshBudget {
       row.what = contributor.what;
       row.tolerance = contributor.tolerance;
       // Alone at the state where the shares are taken; temperature would swamp it over several.
-      row.range = from_si<Length>(width(alone_[draw][shares_at]) - width(without_[shares_at]));
+      row.range = from_si<Length>(width(alone_[draw].worst_case(shares_at)) -
+                                  width(without_.worst_case(shares_at)));
       row.share = sum > 0.0 ? at.parts[draw] * at.parts[draw] / sum : 0.0;
+      const bool narrows = surely_narrows(draw);
       row.gain_worst_case =
-          from_si<Length>(width(pick(full_.worst_case)) - width(pick(halved_[draw].worst_case)));
-      if (!full_.percentiles.empty()) {
-        row.gain_percentile = from_si<Length>(width(pick(full_.percentiles)) -
-                                              width(pick(halved_[draw].percentiles)));
+          from_si<Length>(full_worst_case - worst_case_width(halved_[draw], narrows));
+      if (has_percentiles()) {
+        row.gain_percentile =
+            from_si<Length>(full_percentile - percentile_width(halved_[draw], narrows));
       }
       budget.rows.push_back(std::move(row));
     }
@@ -196,17 +357,16 @@ class MeshBudget {
 
   const Design& design_;
   const CarrierRun& run_;
+  std::size_t mesh_;
   const MeshResult& result_;
-  MeshModels models_;
+  MeshStates states_;
   band::kernel::FloatMeasures floats_;
-  std::vector<std::size_t> which_;   ///< states of the models ...
-  std::vector<std::size_t> places_;  ///< ... and the same states in the result
   std::vector<LinearSpread> spreads_;
   std::vector<bool> acts_;  ///< whether a contributor turns up in this mesh at all
-  Ends full_;
-  std::vector<WorstCaseEnds> without_;
-  std::vector<std::vector<WorstCaseEnds>> alone_;
-  std::vector<Ends> halved_;
+  ScaledBand full_;
+  ScaledBand without_;
+  std::vector<ScaledBand> alone_;   ///< by contributor
+  std::vector<ScaledBand> halved_;  ///< likewise
 };
 
 // The design with everything at the reference temperature as its only state.
@@ -224,18 +384,43 @@ BacklashResult backlash_at_reference(const Design& design, std::size_t carrier,
   return backlash(cold, carrier, options);
 }
 
+std::size_t index_of_carrier(const Design& design, const std::string& id) {
+  const auto found =
+      std::find_if(design.carriers.begin(), design.carriers.end(),
+                   [&id](const thermal::Carrier& carrier) { return carrier.id == id; });
+  if (found == design.carriers.end()) {
+    throw DomainError("the budget's backlash is with carrier '" + id +
+                      "', which the design does not have");
+  }
+  return static_cast<std::size_t>(found - design.carriers.begin());
+}
+
 }  // namespace
 
-BudgetResult budget(const Design& design, std::size_t carrier, const RunOptions& options) {
+BudgetResult budget(const Design& design, std::size_t carrier, const RunOptions& options,
+                    BudgetExtent extent) {
+  return budget(design, backlash(design, carrier, options), options, extent);
+}
+
+BudgetResult budget(const Design& design, BacklashResult backlash, const RunOptions& options,
+                    BudgetExtent extent) {
+  if (backlash.meshes.size() != design.meshes.size()) {
+    throw DomainError("the budget's backlash has " + std::to_string(backlash.meshes.size()) +
+                      " meshes, the design " + std::to_string(design.meshes.size()));
+  }
+  const std::size_t carrier = index_of_carrier(design, backlash.carrier);
   BudgetResult result;
-  result.backlash = backlash(design, carrier, options);
+  result.backlash = std::move(backlash);
   result.input = result.backlash.input;
   result.carrier = result.backlash.carrier;
   result.warnings = result.backlash.warnings;
   result.failures = result.backlash.failures;
 
   const CarrierRun run(design, carrier, options);
-  const BacklashResult at_reference = backlash_at_reference(design, carrier, options.extrapolation);
+  std::optional<BacklashResult> at_reference;
+  if (extent == BudgetExtent::every_state) {
+    at_reference = backlash_at_reference(design, carrier, options.extrapolation);
+  }
   for (std::size_t m = 0; m < design.meshes.size(); ++m) {
     const MeshResult& mesh = result.backlash.meshes[m];
     if (mesh.states.empty()) {
@@ -244,13 +429,16 @@ BudgetResult budget(const Design& design, std::size_t carrier, const RunOptions&
     std::vector<Failure> known;
     const MeshModels models = run.mesh_models(m, known);
     try {
-      const MeshBudget budgets(design, run, mesh, models);
-      const std::vector<MeshState>& cold = at_reference.meshes[m].states;
+      MeshBudget budgets(design, run, mesh, models);
+      result.budgets.push_back(budgets.over_states());
+      if (!at_reference) {
+        continue;
+      }
+      const std::vector<MeshState>& cold = at_reference->meshes[m].states;
       if (cold.empty()) {
         throw ComputationError("no backlash at the reference temperature: " +
-                               at_reference.failures.front().text);
+                               at_reference->failures.front().text);
       }
-      result.budgets.push_back(budgets.over_states());
       for (std::size_t i = 0; i < budgets.states(); ++i) {
         result.budgets.push_back(budgets.at_state(i, cold.front().gap.j_wt.nominal));
       }

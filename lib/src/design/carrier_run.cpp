@@ -5,28 +5,6 @@
 #include "lashband/error.hpp"
 
 namespace lashband::design {
-namespace {
-
-// The mesh at the usable states where `models` has an answer; `failed` is told of the others.
-template <class Failed>
-MeshModels models_of(const GapModels& models, std::size_t mesh,
-                     const std::vector<UsableState>& usable, const Failed& failed) {
-  MeshModels result;
-  result.mesh = mesh;
-  result.model = models.mesh_model(mesh);
-  for (std::size_t i = 0; i < usable.size(); ++i) {
-    try {
-      result.model.states.push_back(models.state_model(mesh, result.model, usable[i]));
-      result.usable.push_back(i);
-    } catch (const Error& error) {
-      failed(usable[i], error);
-    }
-  }
-  return result;
-}
-
-}  // namespace
-
 CarrierRun::CarrierRun(const Design& design, std::size_t carrier, const RunOptions& options)
     : design_(design),
       carrier_(design.carriers.at(carrier)),
@@ -68,16 +46,31 @@ void CarrierRun::work_out_states() {
 }
 
 MeshModels CarrierRun::mesh_models(std::size_t mesh, std::vector<Failure>& failures) const {
-  return models_of(models_, mesh, usable_, [&](const UsableState& state, const Error& error) {
-    failures.push_back({"mesh " + design_.meshes[mesh].id, states_[state.index].id, error.what()});
-  });
+  MeshModels result;
+  result.mesh = mesh;
+  result.model = models_.mesh_model(mesh);
+  for (std::size_t i = 0; i < usable_.size(); ++i) {
+    try {
+      result.model.states.push_back(models_.state_model(mesh, result.model, usable_[i]));
+      result.usable.push_back(i);
+    } catch (const Error& error) {
+      failures.push_back(
+          {"mesh " + design_.meshes[mesh].id, states_[usable_[i].index].id, error.what()});
+    }
+  }
+  return result;
 }
 
-MeshModels CarrierRun::scaled(std::size_t mesh, std::vector<double> factors) const {
+MeshModels CarrierRun::scaled(std::size_t mesh, std::vector<double> factors,
+                              std::size_t usable) const {
   GapModels models = models_;
   models.scale_bands(std::move(factors));
-  // What fails here has failed, and was told, with the bands as they are.
-  return models_of(models, mesh, usable_, [](const UsableState&, const Error&) {});
+  MeshModels result;
+  result.mesh = mesh;
+  result.model = models.mesh_model(mesh);
+  result.model.states.push_back(models.state_model(mesh, result.model, usable_.at(usable)));
+  result.usable.push_back(usable);
+  return result;
 }
 
 }  // namespace lashband::design

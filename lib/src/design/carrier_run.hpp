@@ -34,8 +34,10 @@ class CarrierRun {
   /// The gap model of a mesh at every usable state. A state that cannot be computed goes to
   /// `failures`.
   [[nodiscard]] MeshModels mesh_models(std::size_t mesh, std::vector<Failure>& failures) const;
-  /// The same with the bands of contributors times these factors.
-  [[nodiscard]] MeshModels scaled(std::size_t mesh, std::vector<double> factors) const;
+  /// The same with the bands of contributors times these factors, at one usable state. Throws
+  /// where it cannot be computed.
+  [[nodiscard]] MeshModels scaled(std::size_t mesh, std::vector<double> factors,
+                                  std::size_t usable) const;
 
  private:
   void work_out_states();

@@ -24,7 +24,6 @@ constexpr double pi = std::numbers::pi;
 /// down to where the integrand at its start exceeds that at the best rung by e^4: there some 2
 /// digits cancel.
 constexpr double first_rung = 2.0;
-constexpr double rung_ratio = 2.0;
 constexpr double rung_slack = 4.0;
 constexpr std::size_t most_rungs = 200;
 /// Where even the bound on the probability is below e^-85 = 1e-37, it is 0 to every digit asked.
@@ -86,7 +85,7 @@ double factorial(std::size_t n) {
 /// Places and weights of a bounded term about its mean.
 Nodes centred_nodes(const BoundedTerm& term, double exponent) {
   Nodes result;
-  if (term.measure != nullptr) {
+  if (term.shape == nullptr) {
     result = {term.measure->place, term.measure->weight};
     for (double& place : result.place) {
       place -= term.mean;
@@ -346,17 +345,17 @@ struct PartDistribution::Builder {
 
 PartDistribution::Builder::Outcome PartDistribution::Builder::build(Contour& contour) const {
   const double c = tilt.c;
-  const RandomGroup& plain = part.plain_;
-  const RandomGroup& curved = part.curved_;
+  const RandomGroup& plain = part.plain(c, greatest_s);
+  const RandomGroup& curved = part.curved(c, greatest_s);
   const double v_c = sign * c * part.scale_;
   // The slope is that at the mean which the slope at E D gives; what it then differs by from the
   // slope at the centre stays in the series.
   const double rough =
-      sum_of(tilt.curved_centres) - sign * c * part.curve_[0] * curved.normal_variance;
+      sum_of(tilt.terms->curved_centres) - sign * c * part.curve_[0] * curved.normal_variance;
   const double slope = curve_slope(part.curve_, rough);
   const double u_c = sign * c * slope;
-  const double plain_centre = sum_of(tilt.plain_centres) - v_c * plain.normal_variance;
-  const double curved_centre = sum_of(tilt.curved_centres) - u_c * curved.normal_variance;
+  const double plain_centre = sum_of(tilt.terms->plain_centres) - v_c * plain.normal_variance;
+  const double curved_centre = sum_of(tilt.terms->curved_centres) - u_c * curved.normal_variance;
   CurveAt at = curve_at(part.curve_, curved_centre);
   at.coefficient[0] -= slope;
 
@@ -381,11 +380,11 @@ PartDistribution::Builder::Outcome PartDistribution::Builder::build(Contour& con
 
   const std::size_t plain_order = deviate ? 2 : 0;
   GroupJets plain_jets(
-      plain, tilt.plain_centres,
+      plain, tilt.terms->plain_centres,
       {v_c, sign * h * part.scale_, std::abs(part.scale_) * greatest_s, 0.0, plain_order});
-  GroupJets curved_jets(
-      curved, tilt.curved_centres,
-      {u_c, sign * h * slope, std::abs(slope) * greatest_s, part.bend_strength(c), order});
+  GroupJets curved_jets(curved, tilt.terms->curved_centres,
+                        {u_c, sign * h * slope, std::abs(slope) * greatest_s,
+                         part.bend_strength(c, part.sigma_, part.curve_), order});
   Jet a(plain_order + 1);
   Jet b(order + 1);
   Jet series(order + 1);
@@ -528,9 +527,13 @@ PartDistribution::Builder::Outcome PartDistribution::Builder::build(Contour& con
   return Outcome::done;
 }
 
-PartDistribution::Tilt PartDistribution::tilt(double side, double c) const {
-  Tilt result;
-  result.c = c;
+double PartDistribution::tilt_at(std::size_t index) const {
+  return std::ldexp(first_rung, static_cast<int>(index)) / tilts_->sigma;
+}
+
+PartDistribution::TermTilt PartDistribution::term_tilt(double side, double c) const {
+  TermTilt result;
+  const std::array<double, 4>& curve = tilts_->curve;
   const auto centres = [&](const RandomGroup& group, double u, std::vector<double>& into,
                            double& log_transform) {
     double sum = -u * group.normal_variance;
@@ -546,27 +549,47 @@ PartDistribution::Tilt PartDistribution::tilt(double side, double c) const {
   };
   double log_plain = 0.0;
   double log_curved = 0.0;
-  const double a = centres(plain_, side * c * scale_, result.plain_centres, log_plain);
+  // At twice the tilt that the measures of few places are made for they are still good to a part in
+  // 1e4, which is enough here.
+  const RandomGroup& plain_terms = plain(0.5 * c, c);
+  const RandomGroup& curved_terms = curved(0.5 * c, c);
+  (void)centres(plain_terms, side * c * tilts_->scale, result.plain_centres, log_plain);
   // The curve is taken for its tangent at the tilted mean, found by repetition where it bends.
-  double slope = curve_[0];
-  double d = centres(curved_, side * c * slope, result.curved_centres, log_curved);
-  if (bend_strength(c) * curved_.moments[2] > strength_of_line) {
+  double slope = curve[0];
+  double d = centres(curved_terms, side * c * slope, result.curved_centres, log_curved);
+  if (bend_strength(c, tilts_->sigma, curve) * curved_terms.moments[2] > strength_of_line) {
     constexpr int repetitions = 3;
     for (int i = 0; i < repetitions; ++i) {
-      slope = curve_slope(curve_, d);
-      d = centres(curved_, side * c * slope, result.curved_centres, log_curved);
+      slope = curve_slope(curve, d);
+      d = centres(curved_terms, side * c * slope, result.curved_centres, log_curved);
     }
   }
-  result.log_transform = log_plain + log_curved - side * c * (curve_value(curve_, d) - slope * d);
-  double variance = curved_.normal_variance;
-  for (std::size_t i = 0; i < curved_.bounded.size(); ++i) {
-    const BoundedTerm& term = curved_.bounded[i];
+  result.log_transform = log_plain + log_curved - side * c * (curve_value(curve, d) - slope * d);
+  double variance = curved_terms.normal_variance;
+  for (std::size_t i = 0; i < curved_terms.bounded.size(); ++i) {
+    const BoundedTerm& term = curved_terms.bounded[i];
     const double from_edge = std::min(result.curved_centres[i] - (term.low - term.mean),
                                       (term.high - term.mean) - result.curved_centres[i]);
     variance += std::min(term.moments[2], from_edge * from_edge);
   }
   result.straight =
-      c * std::abs(curve_at(curve_, d).coefficient[1]) * variance < strength_of_tangent;
+      c * std::abs(curve_at(curve, d).coefficient[1]) * variance < strength_of_tangent;
+  return result;
+}
+
+PartDistribution::Tilt PartDistribution::tilt(std::size_t side_index, std::size_t index) const {
+  const double side = side_index == 0 ? 1.0 : -1.0;
+  const double c = tilt_at(index);
+  std::deque<TermTilt>& known = tilts_->rungs[side_index];
+  while (known.size() <= index) {
+    known.push_back(term_tilt(side, tilt_at(known.size())));
+  }
+  const TermTilt& terms = known[index];
+  Tilt result;
+  result.c = c;
+  result.log_transform = terms.log_transform;
+  result.straight = terms.straight;
+  result.terms = &terms;
 
   double edge = branches_.place.front();
   for (const double place : branches_.place) {
@@ -585,15 +608,13 @@ PartDistribution::Tilt PartDistribution::tilt(double side, double c) const {
   const double least = std::numeric_limits<double>::min();
   result.branch_centre = zeroth > least ? first / zeroth : edge;
   result.log_transform += std::log(std::max(zeroth, least) / weight_) - side * c * edge;
-  result.centre = side * (scale_ * a + curve_value(curve_, d) + result.branch_centre);
   return result;
 }
 
 PartDistribution::Rung& PartDistribution::rung(std::size_t side, std::size_t index) {
   std::deque<Rung>& rungs = rungs_[side];
   while (rungs.size() <= index) {
-    const double c = first_rung * std::pow(rung_ratio, static_cast<double>(rungs.size())) / sigma_;
-    rungs.push_back({tilt(side == 0 ? 1.0 : -1.0, c), nullptr});
+    rungs.push_back({tilt(side, rungs.size()), nullptr});
   }
   return rungs[index];
 }
@@ -665,10 +686,11 @@ double PartDistribution::period(std::size_t side, std::size_t index) {
 }
 
 /// About |s| times the coefficient of d^2, with what d^3 and d^4 amount to.
-double PartDistribution::bend_strength(double c) const {
-  const double d = std::sqrt(curved_.moments[2]);
-  return (c + 3.0 / sigma_) *
-         (std::abs(curve_[1]) + std::abs(curve_[2]) * d + std::abs(curve_[3]) * d * d);
+double PartDistribution::bend_strength(double c, double sigma,
+                                       const std::array<double, 4>& curve) const {
+  const double d = std::sqrt(curved().moments[2]);
+  return (c + 3.0 / sigma) *
+         (std::abs(curve[1]) + std::abs(curve[2]) * d + std::abs(curve[3]) * d * d);
 }
 
 std::unique_ptr<PartDistribution::Contour> PartDistribution::contour(std::size_t side,
@@ -680,17 +702,16 @@ std::unique_ptr<PartDistribution::Contour> PartDistribution::contour(std::size_t
 
   // Where the contour will end: by the normal terms, or by the powers of 1/s of the bounded ones,
   // which would take too long to 1e-14 and are as slow beyond as before.
-  const double normal_sigma = std::sqrt(scale_ * scale_ * plain_.normal_variance +
-                                        curve_[0] * curve_[0] * curved_.normal_variance);
+  const double sigma_of_normals = normal_sigma();
   double powers = 1.0;
-  for (const RandomGroup* group : {&plain_, &curved_}) {
+  for (const RandomGroup* group : {&plain(), &curved()}) {
     for (const BoundedTerm& term : group->bounded) {
       powers += term.shape != nullptr ? 1.0 : 0.0;
     }
   }
   const auto by_powers = [&](double logarithm) { return at.c * std::exp(logarithm / powers); };
   const auto by_normals = [&](double logarithm) {
-    return std::sqrt(2.0 * logarithm) / normal_sigma;
+    return std::sqrt(2.0 * logarithm) / sigma_of_normals;
   };
   const bool slow = by_powers(-log_end) < by_normals(-log_end);
   const double end = -(slow ? log_end_of_powers : (index == 0 ? log_end : log_end_in_tail)) +
@@ -703,7 +724,7 @@ std::unique_ptr<PartDistribution::Contour> PartDistribution::contour(std::size_t
   const bool bent = curve_[1] != 0.0 || curve_[2] != 0.0 || curve_[3] != 0.0;
   std::size_t order = branches_.rows > 1 ? least_curve_order : 0;
   if (bent) {
-    const double strength = bend_strength(at.c) * curved_.moments[2];
+    const double strength = bend_strength(at.c, sigma_, curve_) * curved().moments[2];
     order = strength < 1e-5 ? 4 : strength < 3e-3 ? 6 : strength < 3e-2 ? 10 : 16;
   }
   if (resolution_.factor > 1.0 && order > 0) {

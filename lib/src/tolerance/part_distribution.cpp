@@ -5,8 +5,10 @@
 #include <limits>
 #include <numbers>
 #include <string>
+#include <utility>
 
 #include "lashband/error.hpp"
+#include "tolerance/contour_lanes.hpp"
 #include "tolerance/curve.hpp"
 #include "tolerance/part_contour.hpp"
 #include "tolerance/part_split.hpp"
@@ -37,9 +39,20 @@ constexpr double window_sigmas = 8.0;
 constexpr double condensed_reach = 40.0;
 constexpr double log_condensed_error = -34.5;
 constexpr double condensed_tilt = 8.0;
+/// Measures serve the percentiles, up to 4/sigma on the real axis; farther out all places are
+/// taken.
+constexpr double measure_tilt = 4.0;
 constexpr double log_condensed_tilt_error = -25.3;
 
-std::size_t condensed_nodes(double half, double noise, double normal_sigma) {
+/// Distributions of the same terms share their contours up to this relative difference of scale
+/// and slope, which changes a logarithm of the transform by 0.3 at c = 8/sigma.
+constexpr double greatest_shared_difference = 5e-3;
+
+/// It is worth the trouble from this many nodes on, where it leaves this share of them or less.
+constexpr double fewest_to_condense = 8.0;
+constexpr double most_to_keep = 0.8;
+
+std::size_t condensed_nodes(double half, double noise, double normal_sigma, double tilt) {
   double log_factorial = 0.0;
   for (std::size_t n = 1;; ++n) {
     const auto N = static_cast<double>(n);
@@ -47,7 +60,7 @@ std::size_t condensed_nodes(double half, double noise, double normal_sigma) {
     const double s = std::min(condensed_reach / noise, std::sqrt(N) / normal_sigma);
     const double damped =
         N * std::log(0.5 * s * half) - log_factorial - 0.5 * s * s * normal_sigma * normal_sigma;
-    const double tilted = N * std::log(0.5 * condensed_tilt / noise * half) - log_factorial;
+    const double tilted = N * std::log(0.5 * tilt / noise * half) - log_factorial;
     if (!(damped > log_condensed_error || tilted > log_condensed_tilt_error)) {
       return n;
     }
@@ -77,10 +90,42 @@ PartDistribution& PartDistribution::operator=(PartDistribution&&) noexcept = def
 PartDistribution::~PartDistribution() = default;
 
 PartDistribution::PartDistribution(const Part& part, Resolution resolution)
-    : part_(&part),
-      resolution_(resolution),
-      plain_(random_group(part.plain, part.plain_measures)),
-      curved_(random_group(part.curved, part.curved_measures)) {
+    : part_(&part), given_(part.branches), resolution_(resolution) {
+  auto terms = std::make_shared<Terms>();
+  terms->plain = random_group(part.plain, part.plain_measures);
+  terms->curved = random_group(part.curved, part.curved_measures);
+  terms_ = terms;
+  prepare();
+  start_tilts();
+  if (route_ == Route::contour) {
+    condense_measures(*terms);
+  }
+}
+
+PartDistribution::PartDistribution(const PartDistribution& other, std::vector<Branch> branches)
+    : part_(other.part_),
+      given_(std::move(branches)),
+      resolution_(other.resolution_),
+      terms_(other.terms_),
+      tilts_(other.tilts_) {
+  prepare();
+  const auto alike = [](double own, double its) {
+    return std::abs(own - its) <= greatest_shared_difference * std::abs(its);
+  };
+  if (!(alike(sigma_, tilts_->sigma) && alike(scale_, tilts_->scale) &&
+        alike(curve_[0], tilts_->curve[0]))) {
+    start_tilts();
+  }
+}
+
+void PartDistribution::start_tilts() {
+  tilts_ = std::make_shared<TermTilts>();
+  tilts_->sigma = sigma_;
+  tilts_->scale = scale_;
+  tilts_->curve = curve_;
+}
+
+void PartDistribution::prepare() {
   check();
   average_branches();
   choose_route();
@@ -90,24 +135,24 @@ PartDistribution::PartDistribution(const Part& part, Resolution resolution)
 }
 
 void PartDistribution::check() const {
-  if (part_->branches.empty()) {
+  if (given_.empty()) {
     throw DomainError("a part of a distribution has no branch");
   }
-  const bool curved = curved_.normal_variance > 0.0 || !curved_.bounded.empty();
-  const double window = window_sigmas * std::sqrt(curved_.normal_variance);
-  for (const Branch& branch : part_->branches) {
+  const bool any_curved = curved().normal_variance > 0.0 || !curved().bounded.empty();
+  const double window = window_sigmas * std::sqrt(curved().normal_variance);
+  for (const Branch& branch : given_) {
     if (!finite(branch)) {
       throw DomainError("a number of a branch is not finite");
     }
-    if (!curved) {
+    if (!any_curved) {
       continue;
     }
     if (!(branch.q[0] > 0.0)) {
       throw DomainError("the linear coefficient of a curve is " + std::to_string(branch.q[0]) +
                         ", but must be above 0");
     }
-    if (!(curve_slope(branch.q, curved_.low - window) > 0.0 &&
-          curve_slope(branch.q, curved_.high + window) > 0.0)) {
+    if (!(curve_slope(branch.q, curved().low - window) > 0.0 &&
+          curve_slope(branch.q, curved().high + window) > 0.0)) {
       throw ComputationError(
           "a curve turns back within the window of its terms, so the distribution has no result");
     }
@@ -116,7 +161,7 @@ void PartDistribution::check() const {
 
 /// Means, standard deviations, supports, and the branches as deviations from their average.
 void PartDistribution::average_branches() {
-  const std::vector<Branch>& branches = part_->branches;
+  const std::vector<Branch>& branches = given_;
   std::vector<double> location;
   std::vector<std::array<double, 4>> slopes;
   location.reserve(branches.size());
@@ -125,8 +170,8 @@ void PartDistribution::average_branches() {
   double scale_weight = 0.0;
   std::array<double, 4> curve_sum{};
   for (const Branch& branch : branches) {
-    const CurveAt at = curve_at(branch.q, curved_.mean);
-    location.push_back(branch.shift + branch.plain_scale * plain_.mean + at.value);
+    const CurveAt at = curve_at(branch.q, curved().mean);
+    location.push_back(branch.shift + branch.plain_scale * plain().mean + at.value);
     slopes.push_back(at.coefficient);
     weight_ += branch.weight;
     const double weight = std::abs(branch.weight);
@@ -145,12 +190,12 @@ void PartDistribution::average_branches() {
     curve_[m] = curve_sum[m] / scale_weight;
   }
 
-  const CentralMoments& mu = curved_.moments;
+  const CentralMoments& mu = curved().moments;
   const auto mean_of = [&](const std::array<double, 4>& g) {
     return g[1] * mu[2] + g[2] * mu[3] + g[3] * mu[4];
   };
   const auto variance_of = [&](double scale, const std::array<double, 4>& g) {
-    double sum = scale * scale * plain_.moments[2];
+    double sum = scale * scale * plain().moments[2];
     for (std::size_t i = 0; i < 4; ++i) {
       for (std::size_t j = 0; j < 4; ++j) {
         sum += g[i] * g[j] * (mu[i + j + 2] - mu[i + 1] * mu[j + 1]);
@@ -199,14 +244,16 @@ void PartDistribution::average_branches() {
 
   support_ = {infinity, -infinity};
   effective_support_ = {infinity, -infinity};
-  const double plain_normal = farthest_normal_sigmas * std::sqrt(plain_.normal_variance);
-  const double curved_normal = farthest_normal_sigmas * std::sqrt(curved_.normal_variance);
+  const double plain_normal = farthest_normal_sigmas * std::sqrt(plain().normal_variance);
+  const double curved_normal = farthest_normal_sigmas * std::sqrt(curved().normal_variance);
   for (const Branch& branch : branches) {
     const double scale = std::abs(branch.plain_scale);
-    const double plain_low = branch.plain_scale >= 0.0 ? scale * plain_.low : -scale * plain_.high;
-    const double plain_high = branch.plain_scale >= 0.0 ? scale * plain_.high : -scale * plain_.low;
-    const double low = branch.shift + plain_low + curve_value(branch.q, curved_.low);
-    const double high = branch.shift + plain_high + curve_value(branch.q, curved_.high);
+    const double plain_low =
+        branch.plain_scale >= 0.0 ? scale * plain().low : -scale * plain().high;
+    const double plain_high =
+        branch.plain_scale >= 0.0 ? scale * plain().high : -scale * plain().low;
+    const double low = branch.shift + plain_low + curve_value(branch.q, curved().low);
+    const double high = branch.shift + plain_high + curve_value(branch.q, curved().high);
     const double beyond = scale * plain_normal;
     support_.low = std::min(support_.low, low);
     support_.high = std::max(support_.high, high);
@@ -215,69 +262,128 @@ void PartDistribution::average_branches() {
     effective_support_.high =
         std::max(effective_support_.high, high + beyond + branch.q[0] * curved_normal);
   }
-  if (plain_.normal_variance > 0.0 || curved_.normal_variance > 0.0) {
+  if (plain().normal_variance > 0.0 || curved().normal_variance > 0.0) {
     support_ = {-infinity, infinity};
   }
 }
 
-/// The branches seen from the contour are sums of weight * e^{-s delta}; such a sum is the same
-/// from few Chebyshev nodes in the range of delta: weight_i = sum over branches of weight *
-/// L_i(delta), L_i(x) = (1 + 2 sum over m of T_m(x_i) T_m(x))/N.
-void PartDistribution::condense_branches() {
-  const auto [low, high] = std::minmax_element(branches_.place.begin(), branches_.place.end());
-  const double half = 0.5 * (*high - *low);
-  const double mid = 0.5 * (*high + *low);
-  const auto at_hand = static_cast<double>(branches_.place.size());
-  if (at_hand < 8.0 || !(half < at_hand * noise_)) {
-    return;
-  }
-  const double normal_sigma = std::sqrt(scale_ * scale_ * plain_.normal_variance +
-                                        curve_[0] * curve_[0] * curved_.normal_variance);
-  const double wanted = std::ceil(static_cast<double>(condensed_nodes(half, noise_, normal_sigma)) *
-                                  resolution_.factor);
-  if (!(wanted < 0.8 * at_hand)) {
-    return;
-  }
-  const auto count = static_cast<std::size_t>(wanted);
-  const std::size_t rows = branches_.rows;
+/// Sums of weight * e^{-s place} are the same from few Chebyshev nodes in the range of the places:
+/// weight_i = sum over the places of weight * L_i(place), L_i(x) = (1 + 2 sum over m of T_m(x_i)
+/// T_m(x))/N.
+void PartDistribution::BranchSums::condense(const BranchSums& many, double low, double high,
+                                            std::size_t count) {
+  const double half = 0.5 * (high - low);
+  const double mid = 0.5 * (high + low);
+  rows = many.rows;
   std::vector<double> moment(count * rows, 0.0);  // of T_m
-  for (std::size_t b = 0; b < branches_.place.size(); ++b) {
-    const double x = half > 0.0 ? (branches_.place[b] - mid) / half : 0.0;
-    const double* w = &branches_.weight[b * rows];
-    double before = x;  // T_{-1}
-    double t = 1.0;
-    for (std::size_t m = 0; m < count; ++m) {
-      for (std::size_t row = 0; row < rows; ++row) {
-        moment[m * rows + row] += t * w[row];
+  std::vector<Reals> sums(count);
+  for (std::size_t row = 0; row < rows; ++row) {
+    std::fill(sums.begin(), sums.end(), Reals{});
+    // Several places side by side, so that the compiler works on them at once.
+    for (std::size_t first = 0; first < many.place.size(); first += lane_count) {
+      Reals twice_x{};
+      Reals term{};    // weight times T_m
+      Reals before{};  // and T_{m-1}
+      for (std::size_t l = 0; l < std::min(lane_count, many.place.size() - first); ++l) {
+        const double x = half > 0.0 ? (many.place[first + l] - mid) / half : 0.0;
+        twice_x[l] = 2.0 * x;
+        term[l] = many.weight[(first + l) * rows + row];
+        before[l] = term[l] * x;
       }
-      const double next = 2.0 * x * t - before;
-      before = t;
-      t = next;
+      for (Reals& sum : sums) {
+        for (std::size_t l = 0; l < lane_count; ++l) {
+          sum[l] += term[l];
+          const double next = twice_x[l] * term[l] - before[l];
+          before[l] = term[l];
+          term[l] = next;
+        }
+      }
+    }
+    for (std::size_t m = 0; m < count; ++m) {
+      moment[m * rows + row] = (sums[m][0] + sums[m][1]) + (sums[m][2] + sums[m][3]);
     }
   }
-  condensed_.rows = rows;
-  condensed_.weight.assign(count * rows, 0.0);
+  place.clear();
+  weight.assign(count * rows, 0.0);
   const double share = 1.0 / static_cast<double>(count);
   for (std::size_t i = 0; i < count; ++i) {
     const double x = std::cos(std::numbers::pi * (static_cast<double>(i) + 0.5) * share);
-    condensed_.place.push_back(mid + half * x);
+    place.push_back(mid + half * x);
     double before = x;
     double t = 1.0;
     for (std::size_t m = 0; m < count; ++m) {
       const double factor = (m == 0 ? 1.0 : 2.0) * share * t;
       for (std::size_t row = 0; row < rows; ++row) {
-        condensed_.weight[i * rows + row] += factor * moment[m * rows + row];
+        weight[i * rows + row] += factor * moment[m * rows + row];
       }
       const double next = 2.0 * x * t - before;
       before = t;
       t = next;
     }
   }
+}
+
+double PartDistribution::normal_sigma() const {
+  return std::sqrt(scale_ * scale_ * plain().normal_variance +
+                   curve_[0] * curve_[0] * curved().normal_variance);
+}
+
+void PartDistribution::condense_branches() {
+  const auto [low, high] = std::minmax_element(branches_.place.begin(), branches_.place.end());
+  const double half = 0.5 * (*high - *low);
+  const auto at_hand = static_cast<double>(branches_.place.size());
+  if (at_hand < fewest_to_condense || !(half < at_hand * noise_)) {
+    return;
+  }
+  const double wanted =
+      std::ceil(static_cast<double>(condensed_nodes(half, noise_, normal_sigma(), condensed_tilt)) *
+                resolution_.factor);
+  if (!(wanted < most_to_keep * at_hand)) {
+    return;
+  }
+  condensed_.condense(branches_, *low, *high, static_cast<std::size_t>(wanted));
   condensed_bound_ = condensed_reach / noise_;
 }
 
+void PartDistribution::condense_measures(Terms& terms) const {
+  terms.plain_of_few = terms.plain;
+  terms.curved_of_few = terms.curved;
+  bool any = false;
+  const auto condense = [&](RandomGroup& group, double slope) {
+    for (BoundedTerm& term : group.bounded) {
+      if (term.measure == nullptr) {
+        continue;
+      }
+      const Measure& many = *term.measure;
+      const auto [low, high] = std::minmax_element(many.place.begin(), many.place.end());
+      const double half = 0.5 * std::abs(slope) * (*high - *low);
+      const auto at_hand = static_cast<double>(many.place.size());
+      if (at_hand < fewest_to_condense || !(half < at_hand * noise_)) {
+        continue;
+      }
+      const double wanted = std::ceil(
+          static_cast<double>(condensed_nodes(half, noise_, normal_sigma(), measure_tilt)) *
+          resolution_.factor);
+      if (!(wanted < most_to_keep * at_hand)) {
+        continue;
+      }
+      BranchSums few;
+      few.condense({1, many.place, many.weight}, *low, *high, static_cast<std::size_t>(wanted));
+      terms.few.push_back({std::move(few.place), std::move(few.weight), many.low, many.high});
+      term.measure = &terms.few.back();
+      any = true;
+    }
+  };
+  condense(terms.plain_of_few, scale_);
+  condense(terms.curved_of_few, curve_[0]);
+  if (any) {
+    terms.greatest_tilt = measure_tilt / noise_;
+    terms.greatest_s = condensed_reach / noise_;
+  }
+}
+
 bool PartDistribution::has_curve() const {
-  return std::any_of(part_->branches.begin(), part_->branches.end(), [](const Branch& branch) {
+  return std::any_of(given_.begin(), given_.end(), [](const Branch& branch) {
     return branch.q[1] != 0.0 || branch.q[2] != 0.0 || branch.q[3] != 0.0;
   });
 }
@@ -306,28 +412,28 @@ std::vector<PartDistribution::Atom> PartDistribution::atoms() const {
       result = std::move(next);
     }
   };
-  spread(plain_, &Atom::plain);
-  spread(curved_, &Atom::curved);
+  spread(plain(), &Atom::plain);
+  spread(curved(), &Atom::curved);
   return result;
 }
 
 void PartDistribution::choose_route() {
-  const std::size_t shapes = shapes_of(plain_) + shapes_of(curved_);
-  const bool any_normal = plain_.normal_variance > 0.0 || curved_.normal_variance > 0.0;
-  const bool any_measure = plain_.bounded.size() + curved_.bounded.size() > shapes;
+  const std::size_t shapes = shapes_of(plain()) + shapes_of(curved());
+  const bool any_normal = plain().normal_variance > 0.0 || curved().normal_variance > 0.0;
+  const bool any_measure = plain().bounded.size() + curved().bounded.size() > shapes;
   if (!any_normal && shapes == 0) {
     atoms_ = atoms();
     route_ = Route::steps;
     return;
   }
   if (any_normal && shapes == 0 && !any_measure &&
-      (curved_.normal_variance == 0.0 || !has_curve())) {
+      (curved().normal_variance == 0.0 || !has_curve())) {
     route_ = Route::normal;
     return;
   }
   if (!any_normal && shapes == 1) {
-    std::size_t steps = part_->branches.size();
-    for (const RandomGroup* group : {&plain_, &curved_}) {
+    std::size_t steps = given_.size();
+    for (const RandomGroup* group : {&plain(), &curved()}) {
       for (const BoundedTerm& term : group->bounded) {
         steps *= term.measure == nullptr ? 1 : term.measure->place.size();
       }
@@ -366,7 +472,7 @@ PartProbability PartDistribution::probability(double x) {
 
 PartProbability PartDistribution::from_steps(double x) const {
   PartProbability result{0.0, 0.0, nan};
-  for (const Branch& branch : part_->branches) {
+  for (const Branch& branch : given_) {
     for (const Atom& atom : atoms_) {
       const double value =
           branch.shift + branch.plain_scale * atom.plain + curve_value(branch.q, atom.curved);
@@ -379,10 +485,10 @@ PartProbability PartDistribution::from_steps(double x) const {
 PartProbability PartDistribution::from_normals(double x) const {
   PartProbability result;
   for (std::size_t b = 0; b < deviations_.size(); ++b) {
-    const Branch& branch = part_->branches[b];
+    const Branch& branch = given_[b];
     const double sigma =
-        std::sqrt(branch.plain_scale * branch.plain_scale * plain_.normal_variance +
-                  branch.q[0] * branch.q[0] * curved_.normal_variance);
+        std::sqrt(branch.plain_scale * branch.plain_scale * plain().normal_variance +
+                  branch.q[0] * branch.q[0] * curved().normal_variance);
     const double u = (x - branch.shift) / sigma;
     result.below += branch.weight * normal_below(u);
     result.above += branch.weight * normal_below(-u);
@@ -394,11 +500,11 @@ PartProbability PartDistribution::from_normals(double x) const {
 
 PartProbability PartDistribution::from_single(double x) const {
   PartProbability result;
-  const bool in_plain = shapes_of(plain_) == 1;
-  const std::vector<BoundedTerm>& group = in_plain ? plain_.bounded : curved_.bounded;
+  const bool in_plain = shapes_of(plain()) == 1;
+  const std::vector<BoundedTerm>& group = in_plain ? plain().bounded : curved().bounded;
   const BoundedTerm& term = *std::find_if(
       group.begin(), group.end(), [](const BoundedTerm& one) { return one.shape != nullptr; });
-  for (const Branch& branch : part_->branches) {
+  for (const Branch& branch : given_) {
     for (const Atom& atom : atoms_) {
       const double w = branch.weight * atom.weight;
       const double rest = x - branch.shift - branch.plain_scale * atom.plain;

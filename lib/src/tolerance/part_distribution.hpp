@@ -26,6 +26,9 @@ struct PartProbability {
 class PartDistribution {
  public:
   PartDistribution(const Part& part, Resolution resolution);
+  /// The terms of another one with these branches, which may differ from its own as the branches
+  /// of one part may differ.
+  PartDistribution(const PartDistribution& other, std::vector<Branch> branches);
   PartDistribution(PartDistribution&&) noexcept;
   PartDistribution& operator=(PartDistribution&&) noexcept;
   PartDistribution(const PartDistribution&) = delete;
@@ -54,22 +57,49 @@ class PartDistribution {
     std::size_t rows = 1;
     std::vector<double> place;
     std::vector<double> weight;  ///< rows of them for every place
+
+    /// Becomes `many` with `count` places from low to high.
+    void condense(const BranchSums& many, double low, double high, std::size_t count);
+  };
+  /// What the terms alone do under a tilt by e^{-side c X}.
+  struct TermTilt {
+    double log_transform = 0.0;
+    bool straight = true;
+    std::vector<double> plain_centres;  ///< means under the tilt, each from its own mean
+    std::vector<double> curved_centres;
+  };
+  /// The same for every rung, shared by distributions that differ little by their branches, with
+  /// what they are made from: that of the first of these.
+  struct TermTilts {
+    double sigma = 0.0;
+    double scale = 1.0;             ///< a0
+    std::array<double, 4> curve{};  ///< g_1 ... g_4
+    std::array<std::deque<TermTilt>, 2> rungs;
   };
   /// The distribution tilted by e^{-side c X}, in the linear approximation of the curve.
   struct Tilt {
     double c = 0.0;
     double log_transform = 0.0;  ///< ln E e^{-side c (X - mean)} / weight
-    double centre = 0.0;         ///< mean of side (X - mean) under the tilt
     bool straight = true;        ///< the approximation holds
     double branch_centre = 0.0;
-    std::vector<double> plain_centres;
-    std::vector<double> curved_centres;
+    const TermTilt* terms = nullptr;  ///< among those shared
   };
   struct Contour;
   struct Builder;
   struct Rung {
     Tilt tilt;
     std::unique_ptr<Contour> contour;
+  };
+  /// The terms, and the same with measures of fewer places, which are as good for s up to the
+  /// bounds.
+  struct Terms {
+    RandomGroup plain;
+    RandomGroup curved;
+    std::deque<Measure> few;
+    RandomGroup plain_of_few;
+    RandomGroup curved_of_few;
+    double greatest_tilt = 0.0;  ///< of the real part of s
+    double greatest_s = 0.0;     ///< of |s|
   };
   enum class Route { steps, normal, single, contour, split };
   /// A combination of places of all measures.
@@ -79,11 +109,27 @@ class PartDistribution {
     double weight;
   };
 
+  void prepare();
+  void start_tilts();
   void check() const;
   void average_branches();
+  [[nodiscard]] double normal_sigma() const;  ///< of the normal terms alone
   void condense_branches();
+  void condense_measures(Terms& terms) const;
   void choose_route();
   [[nodiscard]] bool has_curve() const;
+  [[nodiscard]] const RandomGroup& plain() const { return terms_->plain; }
+  [[nodiscard]] const RandomGroup& curved() const { return terms_->curved; }
+  /// The groups as a transform along s = c + i t with |s| up to `greatest_s` needs them.
+  [[nodiscard]] const RandomGroup& plain(double c, double greatest_s) const {
+    return few_will_do(c, greatest_s) ? terms_->plain_of_few : terms_->plain;
+  }
+  [[nodiscard]] const RandomGroup& curved(double c, double greatest_s) const {
+    return few_will_do(c, greatest_s) ? terms_->curved_of_few : terms_->curved;
+  }
+  [[nodiscard]] bool few_will_do(double c, double greatest_s) const {
+    return c <= terms_->greatest_tilt && greatest_s <= terms_->greatest_s;
+  }
   [[nodiscard]] std::vector<Atom> atoms() const;
 
   [[nodiscard]] PartProbability from_steps(double x) const;
@@ -92,19 +138,23 @@ class PartDistribution {
   [[nodiscard]] std::optional<PartProbability> from_contour(double x);
   [[nodiscard]] PartProbability from_split(double x);
 
-  [[nodiscard]] Tilt tilt(double side, double c) const;
+  [[nodiscard]] double tilt_at(std::size_t index) const;
+  [[nodiscard]] TermTilt term_tilt(double side, double c) const;
+  [[nodiscard]] Tilt tilt(std::size_t side, std::size_t index) const;
   Rung& rung(std::size_t side, std::size_t index);
   [[nodiscard]] double height(std::size_t side, std::size_t index, double z);
   [[nodiscard]] double log_chernoff(std::size_t side, double z, double enough);
   [[nodiscard]] double lowest_place(std::size_t side, std::size_t index);
   [[nodiscard]] double period(std::size_t side, std::size_t index);
-  [[nodiscard]] double bend_strength(double c) const;
+  [[nodiscard]] double bend_strength(double c, double sigma,
+                                     const std::array<double, 4>& curve) const;
   [[nodiscard]] std::unique_ptr<Contour> contour(std::size_t side, std::size_t index);
 
-  const Part* part_;
+  const Part* part_;  ///< its terms alone; the branches are `given_`
+  std::vector<Branch> given_;
   Resolution resolution_;
-  RandomGroup plain_;
-  RandomGroup curved_;
+  std::shared_ptr<const Terms> terms_;
+  std::shared_ptr<TermTilts> tilts_;
   double weight_ = 0.0;
   double mean_ = 0.0;
   double sigma_ = 0.0;

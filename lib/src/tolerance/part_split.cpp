@@ -110,6 +110,7 @@ PartProbability PartDistribution::from_split(double x) {
   if (!split_) {
     auto split = std::make_unique<Split>();
     split->rest = *part_;
+    split->rest.branches = given_;
     Term plain;
     Term curved;
     std::vector<Term> plain_rest = part_->plain;
@@ -134,8 +135,8 @@ PartProbability PartDistribution::from_split(double x) {
     split->curved_rest = random_group(split->rest.curved, part_->curved_measures);
     split->plain_ends = bends(split->plain_rest);
     split->curved_ends = bends(split->curved_rest);
-    const Branch& branch = part_->branches.front();
-    if (part_->branches.size() == 1 && (split->in_plain || !has_curve())) {
+    const Branch& branch = given_.front();
+    if (given_.size() == 1 && (split->in_plain || !has_curve())) {
       split->step = split->term.reach * (split->in_plain ? branch.plain_scale : branch.q[0]);
       split->fixed = std::make_unique<PartDistribution>(split->rest, resolution_);
     }
@@ -153,7 +154,7 @@ PartProbability PartDistribution::from_split(double x) {
   std::vector<double> ends = panel_ends(shape);
   double first = greatest;
   double last = least;
-  for (const Branch& branch : part_->branches) {
+  for (const Branch& branch : given_) {
     for (const double plain : split.plain_ends) {
       for (const double curved : split.curved_ends) {
         const double y = split.place(branch, x, plain, curved);

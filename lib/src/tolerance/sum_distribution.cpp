@@ -7,6 +7,7 @@
 #include <numbers>
 #include <sstream>
 #include <string>
+#include <utility>
 
 #include "lashband/error.hpp"
 #include "tolerance/part_distribution.hpp"
@@ -41,6 +42,26 @@ Moments moments_of(const std::vector<PartDistribution>& parts) {
   return result;
 }
 
+std::vector<PartDistribution> distributions_of(std::span<const Part> parts, Resolution resolution) {
+  std::vector<PartDistribution> result;
+  result.reserve(parts.size());
+  for (const Part& part : parts) {
+    result.emplace_back(part, resolution);
+  }
+  return result;
+}
+
+PartProbability sum_at(std::vector<PartDistribution>& parts, double x) {
+  PartProbability sum;
+  for (PartDistribution& part : parts) {
+    const PartProbability one = part.probability(x);
+    sum.below += one.below;
+    sum.above += one.above;
+    sum.density += one.density;
+  }
+  return sum;
+}
+
 /// A value of x between two others at which the sought probability lies between theirs.
 class Bracket {
  public:
@@ -73,16 +94,30 @@ Distribution::Distribution(Distribution&&) noexcept = default;
 Distribution& Distribution::operator=(Distribution&&) noexcept = default;
 Distribution::~Distribution() = default;
 
-Distribution::Distribution(std::span<const Part> parts, Resolution resolution) {
+Distribution::Distribution(std::vector<PartDistribution> parts) : parts_(std::move(parts)) {
   double weight = 0.0;
-  parts_.reserve(parts.size());
-  for (const Part& part : parts) {
-    parts_.emplace_back(part, resolution);
-    weight += parts_.back().weight();
+  for (const PartDistribution& part : parts_) {
+    weight += part.weight();
   }
   if (!(std::abs(weight - 1.0) <= weight_tolerance)) {
     throw DomainError("the weights of all branches add up to " + text(weight) + ", but must to 1");
   }
+}
+
+Distribution::Distribution(std::span<const Part> parts, Resolution resolution)
+    : Distribution(distributions_of(parts, resolution)) {}
+
+Distribution Distribution::with_branches(std::vector<std::vector<Branch>> branches) const {
+  if (branches.size() != parts_.size()) {
+    throw DomainError("there are " + std::to_string(parts_.size()) + " parts, but branches for " +
+                      std::to_string(branches.size()));
+  }
+  std::vector<PartDistribution> parts;
+  parts.reserve(parts_.size());
+  for (std::size_t i = 0; i < parts_.size(); ++i) {
+    parts.emplace_back(parts_[i], std::move(branches[i]));
+  }
+  return Distribution(std::move(parts));
 }
 
 Probability Distribution::probability(double x) {
@@ -131,13 +166,7 @@ double Distribution::quantile(double p) {
   double off_at_high = infinity;
   constexpr int most_steps = 400;
   for (int i = 0; i < most_steps; ++i) {
-    PartProbability sum;
-    for (PartDistribution& part : parts_) {
-      const PartProbability one = part.probability(x);
-      sum.below += one.below;
-      sum.above += one.above;
-      sum.density += one.density;
-    }
+    const PartProbability sum = sum_at(parts_, x);
     const double found = lower ? sum.below : sum.above;
     const double off = (lower ? 1.0 : -1.0) * std::log(found / sought);
     if (off == 0.0) {
@@ -176,6 +205,14 @@ double Distribution::quantile(double p) {
     x = next;
   }
   throw ComputationError("the quantile of " + text(p) + " was not found");
+}
+
+double Distribution::step_to_quantile(double p, double x) {
+  const PartProbability sum = sum_at(parts_, x);
+  const bool lower = p <= 0.5;
+  const double found = lower ? sum.below : sum.above;
+  const double sought = lower ? p : 1.0 - p;
+  return (lower ? -1.0 : 1.0) * std::log(found / sought) * found / sum.density;
 }
 
 Moments Distribution::moments() const {

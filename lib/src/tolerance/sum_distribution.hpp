@@ -87,6 +87,12 @@ class Distribution {
   Distribution& operator=(const Distribution&) = delete;
   ~Distribution();
 
+  /// The distribution of the same terms with other branches, part by part: they may differ from
+  /// those at hand as the branches of one part may differ. What was worked out for the terms is
+  /// shared, so this costs less than a new one. Throws as the constructor does, and DomainError
+  /// unless there are branches for every part.
+  [[nodiscard]] Distribution with_branches(std::vector<std::vector<Branch>> branches) const;
+
   /// P(X <= x) and P(X > x): exactly 0 and 1 outside a bounded support; relative accuracy 1e-8
   /// where the probability is above 1e-4, 1e-3 down to 1e-12; 0 may stand for what is below 1e-37.
   /// Throws ComputationError where this cannot be reached (the curve bends too much over the window
@@ -97,12 +103,19 @@ class Distribution {
   /// <= 1 - 1e-12. At a point mass, its place. Throws DomainError outside.
   [[nodiscard]] double quantile(double p);
 
+  /// One step from x towards the p quantile by Newton's rule, on the logarithm of the smaller
+  /// probability: from a step of r the place reached is off by about r^2 over the standard
+  /// deviation. Not a number where the density is not at hand or 0.
+  [[nodiscard]] double step_to_quantile(double p, double x);
+
   /// Mean and standard deviation, to 1e-12 relative.
   [[nodiscard]] Moments moments() const;
 
   [[nodiscard]] Support support() const;
 
  private:
+  explicit Distribution(std::vector<PartDistribution> parts);
+
   std::vector<PartDistribution> parts_;
 };
 

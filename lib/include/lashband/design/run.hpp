@@ -37,9 +37,20 @@ inline constexpr std::uint64_t samples_by_default = std::uint64_t{1} << 20U;
 /// The same for every carrier of the design.
 [[nodiscard]] CarriersResult carriers(const Design& design, const RunOptions& options);
 
-/// What the spread of every mesh is made of, at every state and over all of them.
+/// What a budget is asked for: the envelope over all states alone takes a small part of the time.
+enum class BudgetExtent { every_state, envelope };
+
+/// What the spread of every mesh is made of, over all states and, unless the envelope alone is
+/// asked for, at each of them. The numbers of the envelope are the same either way.
 [[nodiscard]] BudgetResult budget(const Design& design, std::size_t carrier,
-                                  const RunOptions& options);
+                                  const RunOptions& options,
+                                  BudgetExtent extent = BudgetExtent::every_state);
+
+/// The same from a run of the design that is at hand: `backlash` must come from this design with
+/// these options. Throws DomainError where the design has no such carrier or not as many meshes.
+[[nodiscard]] BudgetResult budget(const Design& design, BacklashResult backlash,
+                                  const RunOptions& options,
+                                  BudgetExtent extent = BudgetExtent::every_state);
 
 /// The contributors of a design by id, in a fixed order: what correlations and budgets name.
 [[nodiscard]] std::vector<std::string> contributor_ids(const Design& design);
