@@ -114,8 +114,11 @@ design::Design read_design_text(std::string_view text, const std::string& name,
 }
 
 design::Design read_design_file(const std::filesystem::path& file, const ReadOptions& options) {
-  return read_design_text(file_text(file, file.string()), file.string(), file.parent_path(),
-                          options);
+  return read_design_text(read_input_text(file), file.string(), file.parent_path(), options);
+}
+
+std::string read_input_text(const std::filesystem::path& file) {
+  return file_text(file, file.string());
 }
 
 }  // namespace lashband::io

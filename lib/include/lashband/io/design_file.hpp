@@ -32,4 +32,8 @@ struct ReadOptions {
                                               const std::filesystem::path& base_folder,
                                               const ReadOptions& options = {});
 
+/// The bytes of an input file, for `read_design_text`. Throws InputErrors where it is missing, no
+/// plain file, unreadable or larger than 16 MiB.
+[[nodiscard]] std::string read_input_text(const std::filesystem::path& file);
+
 }  // namespace lashband::io

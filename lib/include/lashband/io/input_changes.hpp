@@ -1,0 +1,23 @@
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace lashband::io {
+
+/// A place where two input files say different things.
+struct InputChange {
+  std::string where;   ///< "meshes A-B, require, least_backlash"
+  std::string first;   ///< as written there; empty: the first file has nothing there
+  std::string second;  ///< likewise
+};
+
+/// What differs between two texts that were read without an error, in the order of the first; what
+/// only the second has comes behind, list by list. Members of lists are matched by their `id`,
+/// whatever their order, and by their number where they have none. Comments, blanks and the order
+/// of keys are no difference; numbers are compared by value, all else as written.
+[[nodiscard]] std::vector<InputChange> input_changes(std::string_view first,
+                                                     std::string_view second);
+
+}  // namespace lashband::io
