@@ -44,17 +44,6 @@ std::vector<std::string> ids_of(const Items& items) {
   return ids;
 }
 
-design::Design read(const AnalysisOptions& options) {
-  io::ReadOptions read_options;
-  read_options.materials_folder = options.materials_folder;
-  read_options.extrapolation = run_options(options).extrapolation;
-  if (options.file != "-") {
-    return io::read_design_file(options.file, read_options);
-  }
-  const std::string text{std::istreambuf_iterator<char>(std::cin), {}};
-  return io::read_design_text(text, "<stdin>", ".", read_options);
-}
-
 }  // namespace
 
 design::RunOptions run_options(const AnalysisOptions& options) {
@@ -68,8 +57,24 @@ design::RunOptions run_options(const AnalysisOptions& options) {
   return run;
 }
 
+InputText input_text(const AnalysisOptions& options) {
+  if (options.file != "-") {
+    const std::filesystem::path file = options.file;
+    return {file.string(), io::read_input_text(file), file.parent_path()};
+  }
+  return {"<stdin>", std::string{std::istreambuf_iterator<char>(std::cin), {}}, "."};
+}
+
 design::Design design_for(const AnalysisOptions& options) {
-  design::Design design = read(options);
+  return design_for(options, input_text(options));
+}
+
+design::Design design_for(const AnalysisOptions& options, const InputText& input) {
+  io::ReadOptions read_options;
+  read_options.materials_folder = options.materials_folder;
+  read_options.extrapolation = run_options(options).extrapolation;
+  design::Design design =
+      io::read_design_text(input.text, input.name, input.base_folder, read_options);
   if (options.carrier) {
     design.carrier_in_use =
         place_of(*options.carrier, ids_of(design.carriers), "--carrier", "carrier");

@@ -1,5 +1,8 @@
 #pragma once
 
+#include <filesystem>
+#include <string>
+
 #include "interruption.hpp"
 #include "invocation.hpp"
 #include "lashband/design/design.hpp"
@@ -9,9 +12,20 @@
 /// What every command over a train does first.
 namespace lashband::app {
 
-/// Reads the design that `options` name, with the carrier asked for made the one in use. Throws
-/// io::InputErrors for a bad file, UsageError for an id of --carrier, --mesh or --condition that
+/// An input file as it was read.
+struct InputText {
+  std::string name;  ///< "<stdin>" for standard input
+  std::string text;
+  std::filesystem::path base_folder;  ///< where relative file names begin
+};
+/// Throws io::InputErrors for a file that cannot be read.
+[[nodiscard]] InputText input_text(const AnalysisOptions& options);
+
+/// The design that the text describes, with the carrier asked for made the one in use. Throws
+/// io::InputErrors for a bad text, UsageError for an id of --carrier, --mesh or --condition that
 /// the file does not have.
+[[nodiscard]] design::Design design_for(const AnalysisOptions& options, const InputText& input);
+/// The same for the file that `options` name.
 [[nodiscard]] design::Design design_for(const AnalysisOptions& options);
 
 /// The options of a run, without anybody to tell of its progress.

@@ -42,7 +42,7 @@ constexpr const char* footer =
     "measurement on the built unit. A bound train can seize and break; rotating parts\n"
     "need guarding; local codes and licensed practice decide.\n";
 
-const std::vector<std::string> command_names = {"backlash", "carriers", "budget",
+const std::vector<std::string> command_names = {"backlash", "carriers", "budget",   "report",
                                                 "example",  "schema",   "materials"};
 
 // More samples than anybody waits for, and more threads than a machine has.
@@ -52,6 +52,8 @@ constexpr WholeNumbers allowed_seeds{0, std::numeric_limits<std::uint64_t>::max(
 
 const std::map<std::string, Format> formats = {
     {"table", Format::table}, {"json", Format::json}, {"csv", Format::csv}};
+const std::map<std::string, ReportFormat> report_formats = {{"html", ReportFormat::html},
+                                                            {"vega-lite", ReportFormat::vega_lite}};
 const std::map<std::string, report::UnitSystem> unit_systems = {
     {"metric", report::UnitSystem::metric}, {"inch", report::UnitSystem::inch}};
 
@@ -95,19 +97,17 @@ void add_materials_folder(CLI::App& app, std::optional<std::filesystem::path>& f
   app.add_option("--materials", folder, "a folder of your own material files")->type_name("FOLDER");
 }
 
-void add_analysis(CLI::App& app, AnalysisOptions& options, bool& no_color) {
+// The input, what is made of it and where it goes.
+void add_study(CLI::App& app, AnalysisOptions& options) {
   app.add_option("FILE", options.file, "the train, a JSON file; - reads standard input")
       ->required();
-  add_choice(app, "--format", options.format, formats, "table (default), json or csv");
   add_output(app, options.output);
   app.add_option("--carrier", options.carrier, "analyse this carrier, not the one in use")
       ->type_name("ID");
   app.add_option("--mesh", options.view.mesh, "show this mesh only; all are judged all the same")
       ->type_name("ID");
-  app.add_option("--condition", options.view.condition, "show this condition only, or all of soak")
-      ->type_name("ID");
   add_choice(app, "--units", options.view.units, unit_systems,
-             "metric (default) or inch, in tables and CSV");
+             "metric (default) or inch, but for JSON");
   add_materials_folder(app, options.materials_folder);
   app.add_flag("--extrapolate", options.extrapolate,
                "beyond a material's range warn instead of refusing");
@@ -120,8 +120,49 @@ void add_analysis(CLI::App& app, AnalysisOptions& options, bool& no_color) {
   add_number(app, "--threads", allowed_threads,
              "for sampling, default every core; no number changes",
              [&options](std::uint64_t number) { options.threads = static_cast<unsigned>(number); });
-  app.add_flag("--no-color", no_color, "no colours, as with NO_COLOR set");
   app.add_flag("--no-verdict", options.no_verdict, "exit with 0 where a requirement is not met");
+}
+
+// What tables have beside that.
+void add_analysis(CLI::App& app, AnalysisOptions& options, bool& no_color) {
+  add_study(app, options);
+  add_choice(app, "--format", options.format, formats, "table (default), json or csv");
+  app.add_option("--condition", options.view.condition, "show this condition only, or all of soak")
+      ->type_name("ID");
+  app.add_flag("--no-color", no_color, "no colours, as with NO_COLOR set");
+}
+
+void add_report(CLI::App& app, ReportCommand& report) {
+  add_study(app, report.options);
+  add_choice(app, "--format", report.format, report_formats,
+             "html (default), or vega-lite: one chart as data");
+  app.add_option("--chart", report.chart, "of vega-lite: which; an unknown one lists them")
+      ->type_name("ID");
+  app.add_option("--compare", report.compare, "a second file to set beside it, with what changed")
+      ->type_name("OTHER");
+  app.add_flag("--stamp", report.stamp,
+               "tell when the page was made; without it the same\ninput gives the same bytes");
+}
+
+// The arguments as a shell would read them.
+std::string command_line_text(int argc, const char* const* argv) {
+  constexpr std::string_view plain =
+      "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_./=:,+@%";
+  std::string text = "lashband";
+  for (int i = 1; i < argc; ++i) {
+    const std::string_view argument = argv[i];
+    text += ' ';
+    if (!argument.empty() && argument.find_first_not_of(plain) == std::string_view::npos) {
+      text += argument;
+      continue;
+    }
+    text += '\'';
+    for (const char c : argument) {
+      text += c == '\'' ? "'\\''" : std::string(1, c);
+    }
+    text += '\'';
+  }
+  return text;
 }
 
 bool colours_wanted(bool no_color, const OutputOptions& output) {
@@ -217,6 +258,10 @@ std::variant<Command, int> command_of(int argc, const char* const* argv) {
   CLI::App* budget =
       app.add_subcommand("budget", "what the spread of the backlash is made of, ranked");
   add_analysis(*budget, analysis, no_color);
+  ReportCommand report;
+  CLI::App* report_app =
+      app.add_subcommand("report", "all of it on one page with charts, for a review");
+  add_report(*report_app, report);
 
   ExampleCommand example;
   CLI::App* example_app =
@@ -284,6 +329,10 @@ std::variant<Command, int> command_of(int argc, const char* const* argv) {
   }
   if (budget->parsed()) {
     return Command{BudgetCommand{analysis}};
+  }
+  if (report_app->parsed()) {
+    report.command_line = command_line_text(argc, argv);
+    return Command{report};
   }
   if (example_app->parsed()) {
     return Command{example};

@@ -47,6 +47,17 @@ struct BudgetCommand {
   AnalysisOptions options;
 };
 
+enum class ReportFormat { html, vega_lite };
+
+struct ReportCommand {
+  AnalysisOptions options;  ///< its format is not used
+  ReportFormat format = ReportFormat::html;
+  std::optional<std::string> chart;    ///< needed for a format of single charts
+  std::optional<std::string> compare;  ///< a second file
+  bool stamp = false;
+  std::string command_line;  ///< as typed, quoted for a shell
+};
+
 struct ExampleCommand {
   std::optional<std::string> name;              ///< empty: list
   std::optional<std::filesystem::path> folder;  ///< empty: a folder of the example's name
@@ -74,7 +85,7 @@ struct MaterialsCheckCommand {
 };
 
 using Command =
-    std::variant<BacklashCommand, CarriersCommand, BudgetCommand, ExampleCommand, SchemaCommand,
-                 MaterialsListCommand, MaterialsShowCommand, MaterialsCheckCommand>;
+    std::variant<BacklashCommand, CarriersCommand, BudgetCommand, ReportCommand, ExampleCommand,
+                 SchemaCommand, MaterialsListCommand, MaterialsShowCommand, MaterialsCheckCommand>;
 
 }  // namespace lashband::app

@@ -6,7 +6,17 @@ cd "$(dirname "${BASH_SOURCE[0]}")/.."
 source app/setup.sh
 
 need_build_packages
+# Without Node the program can be built, but for the charts of its reports.
+if on_supported_debian; then
+  need_node
+fi
 install_needed
+if ! { have_node && have npm; } >/dev/null 2>&1; then
+  printf '\nReports will have no charts: this needs Node.js 18 or newer, and npm.\n\n' >&2
+elif ! fetch_page_packages; then
+  printf '\nReports will have no charts: npm could not fetch what draws them, see above. All else\n' >&2
+  printf 'is built. Once npm reaches its registry, run this script again.\n\n' >&2
+fi
 build_in build/release -D CMAKE_BUILD_TYPE=Release
 
 program=build/release/lashband

@@ -43,6 +43,19 @@ need_build_packages() {
   need libhwy-dev have_library hwy
 }
 
+# Node 18 or newer, of any origin.
+have_node() { node -e 'process.exit(parseInt(process.versions.node) >= 18 ? 0 : 1)'; }
+
+need_node() {
+  need nodejs have_node
+  need npm have npm
+}
+
+# What draws the charts of a report, into build/page, where CMake looks for it.
+fetch_page_packages() {
+  bash app/node_packages.sh lib/src/report/html/page build/page
+}
+
 # Debian 12 and 13, the systems this was tried on.
 on_supported_debian() {
   local ID="" VERSION_ID=""

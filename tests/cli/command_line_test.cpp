@@ -32,7 +32,7 @@ TEST_CASE("help names every command, the exit statuses and the cautions, 80 colu
   CHECK(run.status == 0);
   CHECK(run.err.empty());
   for (const char* word :
-       {"backlash", "carriers", "budget", "example", "schema", "materials", "Exit status",
+       {"backlash", "carriers", "budget", "report", "example", "schema", "materials", "Exit status",
         "not a proof of safety", "can seize and break", "need guarding", "licensed practice"}) {
     CHECK_THAT(run.out, ContainsText(word));
   }
@@ -40,6 +40,7 @@ TEST_CASE("help names every command, the exit statuses and the cautions, 80 colu
                                                   {"backlash", "--help"},
                                                   {"carriers", "--help"},
                                                   {"budget", "--help"},
+                                                  {"report", "--help"},
                                                   {"example", "--help"},
                                                   {"schema", "--help"},
                                                   {"materials", "--help"},
@@ -462,4 +463,77 @@ TEST_CASE("the order of a sweep and of the conditions does not matter") {
     CHECK(states(compressor).size() == 21);
     CHECK(states(compressor) == states(file));
   }
+}
+
+TEST_CASE("report writes a page, and the exit status is the verdict's") {
+  const Folder folder;
+  const fs::path page = folder.path() / "report.html";
+  const Run run = run_lashband({"report", antenna, "-o", page.string()});
+  INFO(run.err);
+  CHECK(run.status == run_lashband({"backlash", antenna}).status);
+  CHECK(run.out.empty());
+  CHECK_THAT(run.err, ContainsText("wrote " + page.string()));
+  const std::string text = text_of(page);
+  CHECK(text.substr(0, 15) == "<!DOCTYPE html>");
+  CHECK_THAT(text, ContainsText("lashband report " + antenna + " -o " + page.string()));
+  CHECK(run_lashband({"report", antenna, "-o", page.string()}).status == 2);
+  CHECK(text_of(page) == text);
+  CHECK(run_lashband({"report", antenna}).out.substr(0, 15) == "<!DOCTYPE html>");
+}
+
+TEST_CASE("report reads standard input, and tells the command as a shell takes it") {
+  const Run bad = run_lashband({"report", "-"}, "< /dev/null");
+  CHECK(bad.status == 2);
+  CHECK_THAT(bad.err, ContainsText("<stdin>"));
+  const std::string mesh = json::parse(text_of(LASHBAND_SOURCE_DIR "/" + antenna), nullptr, true,
+                                       true)["meshes"][0]["id"];
+  const Run good = run_lashband({"report", "-", "--quiet", "--mesh", mesh}, "< " + antenna);
+  CHECK_THAT(good.out, ContainsText("<code>lashband report - --quiet --mesh "));
+  CHECK_THAT(good.out, ContainsText("&lt;stdin&gt;"));
+}
+
+TEST_CASE("a single chart comes as Vega-Lite, by the names that an unknown one lists") {
+  const Run list = run_lashband({"report", antenna, "--format", "vega-lite", "--chart", "list"});
+  CHECK(list.status == 2);
+  CHECK(list.out.empty());
+  CHECK_THAT(list.err, ContainsText("conditions-1"));
+  const Run chart =
+      run_lashband({"report", antenna, "--format", "vega-lite", "--chart", "conditions-1"});
+  const json spec = json::parse(chart.out);
+  CHECK_THAT(spec["$schema"].get<std::string>(), ContainsText("vega-lite/v6"));
+  CHECK(!spec["data"]["values"].empty());
+}
+
+TEST_CASE("options of the report that do not go together are refused before anything is computed") {
+  for (const auto& [arguments, word] :
+       std::vector<std::pair<std::vector<std::string>, std::string>>{
+           {{"--chart", "soak-1"}, "vega-lite"},
+           {{"--format", "vega-lite"}, "--chart ID"},
+           {{"--format", "vega-lite", "--chart", "soak-1", "--stamp"}, "--stamp"},
+           {{"--format", "json"}, "html"},
+           {{"--condition", "cold"}, "--condition"},
+           {{"--compare", "no_such_file.json"}, "no_such_file.json"}}) {
+    std::vector<std::string> all = {"report", antenna};
+    all.insert(all.end(), arguments.begin(), arguments.end());
+    const Run run = run_lashband(all);
+    INFO(word);
+    CHECK(run.status == 2);
+    CHECK(run.out.empty());
+    CHECK_THAT(run.err, ContainsText(word));
+  }
+}
+
+TEST_CASE("report sets a second file beside the first") {
+  const Folder folder;
+  std::string text = text_of(LASHBAND_SOURCE_DIR "/" + antenna);
+  const json input = json::parse(text, nullptr, true, true);
+  const std::string title = json(input["title"]).dump();
+  text.replace(text.find(title), title.size(), "\"An older state (invented)\"");
+  const fs::path other = folder.file("older.json", text);
+  const Run run = run_lashband({"report", antenna, "--compare", other.string(), "--stamp"});
+  INFO(run.err);
+  CHECK(run.status != 2);
+  CHECK_THAT(run.out, ContainsText("Beside "));
+  CHECK_THAT(run.out, ContainsText("An older state (invented)"));
+  CHECK_THAT(run.out, ContainsText("UTC"));
 }

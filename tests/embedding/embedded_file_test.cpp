@@ -6,6 +6,7 @@
 #include <iterator>
 #include <span>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "catch.hpp"
@@ -72,4 +73,19 @@ TEST_CASE("an embedded file holds every byte value") {
     every_byte.push_back(static_cast<char>(value));
   }
   CHECK((found->text == every_byte));
+}
+
+TEST_CASE("an embedded file knows its SHA-256") {
+  const auto files = lashband::embedding_test::awkward_files();
+  const auto digest_of = [&files](std::string_view name) {
+    const auto found = std::find_if(files.begin(), files.end(),
+                                    [name](const auto& file) { return file.name == name; });
+    REQUIRE(found != files.end());
+    return found->sha256;
+  };
+  // Both from sha256sum of GNU coreutils.
+  CHECK(digest_of("empty.txt") ==
+        "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855");
+  CHECK(digest_of("every_byte.bin") ==
+        "40aff2e9d2d8922e47afd4648e6967497158785fbd1da870e7110266bf944880");
 }

@@ -1,0 +1,102 @@
+#include "data_table.hpp"
+
+#include <string_view>
+#include <utility>
+
+#include "lashband/units/format.hpp"
+#include "lashband/units/plain_number.hpp"
+#include "report/failure_probability.hpp"
+#include "report/numbers.hpp"
+#include "report/terminal_table.hpp"
+
+namespace lashband::report {
+namespace {
+
+using units::value_in;
+
+constexpr double mm_in_inch = 25.4;
+constexpr double newtons_in_lbf = 4.4482216152605;
+
+Column column(std::string field, std::string head, std::string unit, std::string shown_unit,
+              double scale) {
+  return {std::move(field),      std::move(head), true, std::move(unit),
+          std::move(shown_unit), scale,           0.0};
+}
+
+}  // namespace
+
+std::string Column::head_with_unit() const {
+  return shown_unit.empty() ? head : head + " [" + shown_unit + "]";
+}
+
+Column Measures::text(std::string field, std::string head) {
+  return {std::move(field), std::move(head), false, "", "", 1.0, 0.0};
+}
+Column Measures::ratio(std::string field, std::string head) {
+  return column(std::move(field), std::move(head), "", "", 1.0);
+}
+Column Measures::share(std::string field, std::string head) {
+  return column(std::move(field), std::move(head), "", "%", 100.0);
+}
+Column Measures::gap(std::string field, std::string head) const {
+  return units_ == UnitSystem::inch
+             ? column(std::move(field), std::move(head), "mm", "thou", 1000.0 / mm_in_inch)
+             : column(std::move(field), std::move(head), "mm", "µm", 1000.0);
+}
+Column Measures::distance(std::string field, std::string head) const {
+  return units_ == UnitSystem::inch
+             ? column(std::move(field), std::move(head), "mm", "in", 1.0 / mm_in_inch)
+             : column(std::move(field), std::move(head), "mm", "mm", 1.0);
+}
+Column Measures::clearance(std::string field, std::string head) const {
+  return distance(std::move(field), std::move(head));
+}
+Column Measures::force(std::string field, std::string head) const {
+  return units_ == UnitSystem::inch
+             ? column(std::move(field), std::move(head), "N", "lbf", 1.0 / newtons_in_lbf)
+             : column(std::move(field), std::move(head), "N", "N", 1.0);
+}
+Column Measures::level(std::string field, std::string head) const {
+  Column result = column(std::move(field), std::move(head), "degC", "°C", 1.0);
+  if (units_ == UnitSystem::inch) {
+    result.shown_unit = "°F";
+    result.scale = 1.8;
+    result.offset = 32.0;
+  }
+  return result;
+}
+
+Cell Measures::text_cell(std::string_view text) {
+  return {printable(text), std::nullopt};
+}
+Cell Measures::ratio_cell(double ratio) {
+  return {units::fixed_number(ratio, 3), ratio};
+}
+Cell Measures::share_cell(double share) {
+  return {units::fixed_number(100.0 * share, 1), share};
+}
+Cell Measures::probability_cell(const std::optional<double>& probability, bool sampled) {
+  return probability ? Cell{probability_text(*probability, sampled), probability} : Cell{};
+}
+Cell Measures::gap_cell(const std::optional<units::Length>& gap) const {
+  return gap ? Cell{Numbers(units_).gap(*gap), value_in(*gap, "mm")} : Cell{};
+}
+Cell Measures::distance_cell(units::Length distance) const {
+  return {Numbers(units_).distance(distance), value_in(distance, "mm")};
+}
+Cell Measures::clearance_cell(units::Length clearance) const {
+  return {Numbers(units_).clearance(clearance), value_in(clearance, "mm")};
+}
+Cell Measures::force_cell(const std::optional<units::Force>& force) const {
+  return force ? Cell{Numbers(units_).force(*force), value_in(*force, "N")} : Cell{};
+}
+Cell Measures::level_cell(const std::optional<units::Temperature>& level) const {
+  if (!level) {
+    return {};
+  }
+  return {units_ == UnitSystem::inch ? units::format_fixed(*level, "degF", 1)
+                                     : units::format_fixed(*level, "degC", 1),
+          value_in(*level, "degC")};
+}
+
+}  // namespace lashband::report

@@ -1,0 +1,123 @@
+#include "specification.hpp"
+
+#include <algorithm>
+#include <stdexcept>
+
+namespace lashband::report {
+namespace {
+
+std::size_t place_of(const DataTable& table, std::string_view field) {
+  const auto found = std::find_if(table.columns.begin(), table.columns.end(),
+                                  [field](const Column& column) { return column.field == field; });
+  return static_cast<std::size_t>(found - table.columns.begin());
+}
+
+// A dot in a field's name would be read as a member of a member.
+std::string escaped_field(std::string_view name) {
+  std::string text;
+  for (const char c : name) {
+    text += c == '.' ? "\\." : std::string(1, c);
+  }
+  return text;
+}
+
+}  // namespace
+
+Specification chart_config(const Colours& colours) {
+  return {
+      {"background", "transparent"},
+      {"font", "system-ui, sans-serif"},
+      {"aria", false},
+      {"padding", 4},
+      {"view", {{"stroke", colours.grid}}},
+      {"axis",
+       {{"labelFontSize", text_size},
+        {"titleFontSize", text_size},
+        {"titleFontWeight", "normal"},
+        {"labelColor", colours.ink},
+        {"titleColor", colours.ink},
+        {"domainColor", colours.quiet},
+        {"tickColor", colours.quiet},
+        {"gridColor", colours.grid},
+        {"labelLimit", label_width}}},
+      {"legend",
+       {{"labelFontSize", text_size},
+        {"titleFontSize", text_size},
+        {"labelColor", colours.ink},
+        {"titleColor", colours.ink},
+        {"labelLimit", label_width},
+        {"orient", "top"},
+        {"columns", 3}}},
+      {"header",
+       {{"labelFontSize", text_size},
+        {"labelColor", colours.ink},
+        {"labelLimit", label_width},
+        {"title", nullptr}}},
+  };
+}
+
+bool has_column(const DataTable& table, std::string_view field) {
+  return place_of(table, field) < table.columns.size();
+}
+
+const Column& column(const DataTable& table, std::string_view field) {
+  const std::size_t place = place_of(table, field);
+  if (place == table.columns.size()) {
+    throw std::logic_error("the table has no column " + std::string(field));
+  }
+  return table.columns[place];
+}
+
+Specification field(const DataTable& table, std::string_view name) {
+  const Column& found = column(table, name);
+  return {{"field", escaped_field(name)},
+          {"type", found.numeric ? "quantitative" : "nominal"},
+          {"title", found.head_with_unit()}};
+}
+
+Specification tooltip(const DataTable& table, const std::vector<std::string_view>& names) {
+  Specification list = Specification::array();
+  for (const std::string_view name : names) {
+    if (!has_column(table, name)) {
+      continue;
+    }
+    Specification one = field(table, name);
+    if (column(table, name).numeric) {
+      one["format"] = column(table, name).unit.empty() ? ".4~g" : ".2f";
+    }
+    list.push_back(std::move(one));
+  }
+  return list;
+}
+
+Specification only(std::string_view name, std::string_view value) {
+  return {{"filter", {{"field", escaped_field(name)}, {"equal", value}}}};
+}
+Specification with_number(std::string_view name) {
+  return {{"filter", {{"field", escaped_field(name)}, {"valid", true}}}};
+}
+Specification without_number(std::string_view name) {
+  return {{"filter", {{"not", {{"field", escaped_field(name)}, {"valid", true}}}}}};
+}
+
+std::vector<std::string> distinct(const DataTable& table, std::string_view name) {
+  const std::size_t place = place_of(table, name);
+  std::vector<std::string> texts;
+  for (const auto& row : table.rows) {
+    if (std::find(texts.begin(), texts.end(), row[place].shown) == texts.end()) {
+      texts.push_back(row[place].shown);
+    }
+  }
+  return texts;
+}
+
+bool any_number(const DataTable& table, std::string_view name, bool soak) {
+  const std::size_t place = place_of(table, name);
+  const std::size_t level = place_of(table, "temperature");
+  return std::any_of(table.rows.begin(), table.rows.end(), [&](const std::vector<Cell>& row) {
+    const bool is_soak = level < row.size() && row[level].value.has_value();
+    return row[place].value.has_value() && is_soak == soak;
+  });
+}
+
+}  // namespace lashband::report

@@ -1,0 +1,53 @@
+#pragma once
+
+#include <cstddef>
+#include <nlohmann/json.hpp>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "colours.hpp"
+#include "data_table.hpp"
+
+// Pieces of Vega-Lite specifications that charts share. Lengths in them are in px of a drawing that
+// is `drawing_width` wide: the width of a printed A4 page between its margins, so that 12 px are
+// 9 pt there.
+namespace lashband::report {
+
+using Specification = nlohmann::ordered_json;
+
+inline constexpr int drawing_width = 680;
+inline constexpr int text_size = 12;
+/// Names along an axis are cut beyond this; tables have them whole.
+inline constexpr int label_width = 170;
+
+/// What all charts of a page have in common; Vega-Lite's `config`.
+[[nodiscard]] Specification chart_config(const Colours& colours);
+
+/// Whether a table has a column of that name.
+[[nodiscard]] bool has_column(const DataTable& table, std::string_view field);
+
+/// The column of that name; it must be there.
+[[nodiscard]] const Column& column(const DataTable& table, std::string_view field);
+
+/// { "field": ..., "type": ..., "title": head and unit }.
+[[nodiscard]] Specification field(const DataTable& table, std::string_view name);
+
+/// What hovering reads: the columns named that the table has, numbers with one digit more than the
+/// table shows.
+[[nodiscard]] Specification tooltip(const DataTable& table,
+                                    const std::vector<std::string_view>& names);
+
+/// Only rows with that value.
+[[nodiscard]] Specification only(std::string_view name, std::string_view value);
+/// Only rows that have a number there, or only those that have none.
+[[nodiscard]] Specification with_number(std::string_view name);
+[[nodiscard]] Specification without_number(std::string_view name);
+
+/// Distinct texts of a column in the order of the rows.
+[[nodiscard]] std::vector<std::string> distinct(const DataTable& table, std::string_view name);
+
+/// Whether any row has a number in `name`, among those with or without one in `temperature`.
+[[nodiscard]] bool any_number(const DataTable& table, std::string_view name, bool soak);
+
+}  // namespace lashband::report

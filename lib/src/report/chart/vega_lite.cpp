@@ -1,0 +1,74 @@
+#include "lashband/report/vega_lite.hpp"
+
+#include "specification.hpp"
+#include "study_charts.hpp"
+
+namespace lashband::report {
+namespace {
+
+// Calls `use(chart, table)` for every chart in the order of the report.
+template <class Use>
+void for_each_chart(const StudyCharts& charts, const Use& use) {
+  for (const MeshCharts& mesh : charts.meshes) {
+    for (const auto* group : {&mesh.backlash, &mesh.centre, &mesh.teeth}) {
+      for (const Chart& chart : *group) {
+        use(chart, mesh.states);
+      }
+    }
+    for (const Chart& chart : mesh.budget) {
+      use(chart, *mesh.contributions);
+    }
+  }
+  for (const Chart& chart : charts.joint) {
+    use(chart, *charts.joint_states);
+  }
+}
+
+Specification rows_of(const DataTable& table) {
+  Specification rows = Specification::array();
+  for (const std::vector<Cell>& cells : table.rows) {
+    Specification row = Specification::object();
+    for (std::size_t i = 0; i < cells.size(); ++i) {
+      const Column& column = table.columns[i];
+      if (!column.numeric) {
+        row[column.field] = cells[i].shown;
+      } else if (cells[i].value) {
+        row[column.field] = *cells[i].value * column.scale + column.offset;
+      }
+    }
+    rows.push_back(std::move(row));
+  }
+  return rows;
+}
+
+}  // namespace
+
+std::vector<ChartName> chart_names(const design::Study& study, const View& view) {
+  std::vector<ChartName> names;
+  for_each_chart(study_charts(study, view, Colours::plain()),
+                 [&names](const Chart& chart, const DataTable&) {
+                   names.push_back({chart.id, chart.title});
+                 });
+  return names;
+}
+
+std::optional<std::string> vega_lite(const design::Study& study, const View& view,
+                                     std::string_view chart) {
+  const Colours colours = Colours::plain();
+  std::optional<std::string> found;
+  for_each_chart(study_charts(study, view, colours), [&](const Chart& one, const DataTable& table) {
+    if (one.id != chart) {
+      return;
+    }
+    Specification whole = {{"$schema", "https://vega.github.io/schema/vega-lite/v6.json"},
+                           {"title", one.title},
+                           {"description", one.reading},
+                           {"config", chart_config(colours)},
+                           {"data", {{"values", rows_of(table)}}}};
+    whole.update(one.spec);
+    found = whole.dump(2, ' ', false, Specification::error_handler_t::replace) + "\n";
+  });
+  return found;
+}
+
+}  // namespace lashband::report

@@ -1,0 +1,18 @@
+#include "sections.hpp"
+
+namespace lashband::report {
+
+Section carrier_section(const PageInput& input) {
+  HtmlWriter html;
+  for (const MeshCharts& mesh : input.charts.meshes) {
+    write_charts(html, mesh.centre, input);
+  }
+  if (input.charts.joint_states) {
+    html.element("h3", "The joint between insert and case");
+    write_charts(html, input.charts.joint, input);
+    write_data(html, *input.charts.joint_states);
+  }
+  return {"carriers", "Centre distance, joint force and travel left", html.take()};
+}
+
+}  // namespace lashband::report

@@ -1,0 +1,180 @@
+#include <algorithm>
+#include <string>
+
+#include "lashband/units/format.hpp"
+#include "lashband/units/plain_number.hpp"
+#include "report/numbers.hpp"
+#include "report/selection.hpp"
+#include "report/terminal_table.hpp"
+#include "sections.hpp"
+
+namespace lashband::report {
+namespace {
+
+using design::BacklashResult;
+using design::MeshResult;
+using design::RequirementRow;
+
+// What stands for a part of this file in the other: the part of the same id.
+const MeshResult* mesh_of(const BacklashResult& result, const std::string& id) {
+  const auto found = std::find_if(result.meshes.begin(), result.meshes.end(),
+                                  [&id](const MeshResult& mesh) { return mesh.id == id; });
+  return found == result.meshes.end() ? nullptr : &*found;
+}
+
+const RequirementRow* row_of(const BacklashResult& result, const RequirementRow& like) {
+  const auto found = std::find_if(result.requirements.begin(), result.requirements.end(),
+                                  [&like](const RequirementRow& row) {
+                                    return row.mesh == like.mesh && row.what == like.what;
+                                  });
+  return found == result.requirements.end() ? nullptr : &*found;
+}
+
+std::string spaced(std::string text) {
+  std::replace(text.begin(), text.end(), '_', ' ');
+  return text;
+}
+
+Cell found_cell(const RequirementRow* row, const Numbers& numbers) {
+  if (row == nullptr) {
+    return {"not asked for", {}};
+  }
+  const std::string at_limit = row->what.substr(0, 8) == "greatest" ? " (limit ≤ " : " (limit ≥ ";
+  const std::string verdict = row->met ? ", met" : ", NOT MET";
+  if (row->kind == RequirementRow::Kind::ratio) {
+    return {units::fixed_number(row->found, 3) + at_limit + units::fixed_number(row->limit, 3) +
+                ")" + verdict,
+            row->found};
+  }
+  const auto found = units::from_si<units::Length>(row->found);
+  const auto limit = units::from_si<units::Length>(row->limit);
+  return {
+      numbers.gap(found) + at_limit + numbers.gap(limit) + " " + numbers.gap_unit() + ")" + verdict,
+      units::value_in(found, "mm")};
+}
+
+// The names of the two sides as heads of columns.
+struct Sides {
+  std::string first, second;
+};
+
+void write_changes(HtmlWriter& html, const std::vector<InputChange>& changes, const Sides& sides) {
+  if (changes.empty()) {
+    html.element("p", "Both files say the same.");
+    return;
+  }
+  std::vector<std::vector<Cell>> rows;
+  for (const InputChange& change : changes) {
+    rows.push_back({{change.where, {}},
+                    {change.now.empty() ? "–" : change.now, {}},
+                    {change.other.empty() ? "–" : change.other, {}}});
+  }
+  write_table(html,
+              {Measures::text("where", "where"), Measures::text("now", sides.first),
+               Measures::text("other", sides.second)},
+              rows, "What the files say differently");
+}
+
+void write_verdicts(HtmlWriter& html, const PageInput& input, const BacklashResult& first,
+                    const BacklashResult& second, const Sides& sides) {
+  const Numbers numbers(input.options.view.units);
+  std::vector<std::vector<Cell>> rows;
+  const auto add = [&](const RequirementRow& like, const RequirementRow* a,
+                       const RequirementRow* b) {
+    if (shows_mesh(input.options.view, like.mesh)) {
+      rows.push_back({Measures::text_cell(like.mesh), Measures::text_cell(spaced(like.what)),
+                      found_cell(a, numbers), found_cell(b, numbers)});
+    }
+  };
+  for (const RequirementRow& row : first.requirements) {
+    add(row, &row, row_of(second, row));
+  }
+  for (const RequirementRow& row : second.requirements) {
+    if (row_of(first, row) == nullptr) {
+      add(row, nullptr, &row);
+    }
+  }
+  if (!rows.empty()) {
+    write_table(html,
+                {Measures::text("mesh", "mesh"), Measures::text("what", "what is asked for"),
+                 Measures::text("first", sides.first), Measures::text("second", sides.second)},
+                rows, "The requirements side by side");
+  }
+}
+
+// Least or greatest backlash of a mesh, worst case, with the state.
+struct End {
+  Cell gap;
+  Cell state;
+};
+
+End end_of(const BacklashResult& result, const MeshResult* mesh, bool least,
+           const Measures& measures) {
+  if (mesh == nullptr) {
+    return {{"no such mesh", {}}, {}};
+  }
+  const auto place = least ? mesh->least : mesh->greatest;
+  if (!place) {
+    return {{"not computed", {}}, {}};
+  }
+  const design::MeshState& at = mesh->states[*place];
+  return {measures.gap_cell(least ? at.gap.j_wt.low : at.gap.j_wt.high),
+          Measures::text_cell(result.states[at.state].id)};
+}
+
+void write_ends(HtmlWriter& html, const PageInput& input, const BacklashResult& first,
+                const BacklashResult& second, const Sides& sides) {
+  const Measures measures(input.options.view.units);
+  std::vector<std::string> ids;
+  for (const BacklashResult* result : {&first, &second}) {
+    for (const MeshResult& mesh : result->meshes) {
+      if (shows_mesh(input.options.view, mesh.id) &&
+          std::find(ids.begin(), ids.end(), mesh.id) == ids.end()) {
+        ids.push_back(mesh.id);
+      }
+    }
+  }
+  std::vector<std::vector<Cell>> rows;
+  for (const std::string& id : ids) {
+    for (const bool least : {true, false}) {
+      const End a = end_of(first, mesh_of(first, id), least, measures);
+      const End b = end_of(second, mesh_of(second, id), least, measures);
+      rows.push_back({Measures::text_cell(id),
+                      {least ? "least, worst case" : "greatest, worst case", {}},
+                      a.gap,
+                      a.state,
+                      b.gap,
+                      b.state});
+    }
+  }
+  write_table(html,
+              {Measures::text("mesh", "mesh"), Measures::text("end", "backlash j_wt"),
+               measures.gap("first", sides.first), Measures::text("first_at", "at"),
+               measures.gap("second", sides.second), Measures::text("second_at", "at")},
+              rows, "Least and greatest backlash side by side");
+}
+
+}  // namespace
+
+Section comparison_section(const PageInput& input) {
+  if (!input.options.other) {
+    return {};
+  }
+  const Comparison& other = *input.options.other;
+  const BacklashResult& first = input.study.backlash();
+  const BacklashResult& second = other.study.backlash();
+  Sides sides{named(input.options.input_name), named(other.name)};
+  if (sides.first == sides.second) {
+    sides = {"first " + sides.first, "second " + sides.second};
+  }
+  HtmlWriter html;
+  html.element("p", sides.first + ", on " + named(first.carrier) + ", beside " + sides.second +
+                        ", on " + named(second.carrier) + ". The rest of this page is about " +
+                        sides.first + ".");
+  write_changes(html, other.changes, sides);
+  write_verdicts(html, input, first, second, sides);
+  write_ends(html, input, first, second, sides);
+  return {"comparison", "Beside " + sides.second, html.take()};
+}
+
+}  // namespace lashband::report

@@ -1,0 +1,124 @@
+#include "page_parts.hpp"
+
+#include "embedded_json.hpp"
+
+#include "lashband/units/format.hpp"
+#include "report/number_text.hpp"
+
+namespace lashband::report {
+namespace {
+
+// A text without a place to break that is too long for a column: it may break anywhere.
+bool needs_breaking(std::string_view text) {
+  constexpr std::size_t longest_word = 28;
+  std::size_t word = 0;
+  for (const char c : text) {
+    word = c == ' ' ? 0 : word + 1;
+    if (word > longest_word) {
+      return true;
+    }
+  }
+  return false;
+}
+
+Attributes cell_attributes(std::string_view text, Attributes attributes) {
+  if (needs_breaking(text)) {
+    attributes.push_back({"class", "long"});
+  }
+  return attributes;
+}
+
+void write_head(HtmlWriter& html, const std::vector<Column>& columns) {
+  html.open("thead").open("tr");
+  for (const Column& column : columns) {
+    Attributes attributes = {{"scope", "col"}, {"data-field", column.field}};
+    if (column.numeric) {
+      attributes.push_back({"class", "number"});
+    }
+    if (!column.unit.empty()) {
+      attributes.push_back({"data-unit", column.unit});
+    }
+    if (column.scale != 1.0) {
+      attributes.push_back({"data-scale", number_text(column.scale)});
+    }
+    if (column.offset != 0.0) {
+      attributes.push_back({"data-offset", number_text(column.offset)});
+    }
+    html.element("th", column.head_with_unit(), attributes);
+  }
+  html.close().close().line_break();
+}
+
+}  // namespace
+
+void write_table(HtmlWriter& html, const std::vector<Column>& columns,
+                 const std::vector<std::vector<Cell>>& rows, std::string_view caption) {
+  html.open("div", {{"class", "scroll"},
+                    {"tabindex", "0"},
+                    {"role", "group"},
+                    {"aria-label", std::string(caption)}});
+  html.open("table").element("caption", caption).line_break();
+  write_head(html, columns);
+  html.open("tbody").line_break();
+  for (const std::vector<Cell>& row : rows) {
+    html.open("tr");
+    for (std::size_t i = 0; i < row.size(); ++i) {
+      if (row[i].value) {
+        html.open("td").element("data", row[i].shown, {{"value", number_text(*row[i].value)}});
+        html.close();
+      } else if (i == 0) {
+        html.element("th", row[i].shown, cell_attributes(row[i].shown, {{"scope", "row"}}));
+      } else {
+        html.element("td", row[i].shown, cell_attributes(row[i].shown, {}));
+      }
+    }
+    html.close().line_break();
+  }
+  html.close().close().close().line_break();
+}
+
+void write_data(HtmlWriter& html, const DataTable& table) {
+  html.open("details", {{"class", "data"}, {"id", table.id}, {"data-file", table.file}, {"open"}});
+  html.element("summary", "Numbers: " + table.title);
+  write_table(html, table.columns, table.rows, table.title);
+  html.close().line_break();
+}
+
+void write_charts(HtmlWriter& html, const std::vector<Chart>& charts, const PageInput& input) {
+  for (const Chart& chart : charts) {
+    const std::string spec = "spec-" + chart.id;
+    html.open("figure", {{"class", "chart"}, {"id", "chart-" + chart.id}});
+    html.open("figcaption").element("h4", chart.title);
+    html.element("p", chart.reading, {{"class", "reading"}}).close();
+    if (input.draws) {
+      html.open("div", {{"class", "drawing"},
+                        {"role", "img"},
+                        {"aria-label", chart.title + ". " + chart.reading},
+                        {"data-spec", spec},
+                        {"data-table", chart.table}});
+      html.element("p",
+                   "This chart is drawn by a script of this page; its numbers are in the table.",
+                   {{"class", "undrawn"}});
+      html.close();
+      html.open("script", {{"type", "application/json"}, {"id", spec}});
+      html.markup(embedded_json(chart.spec)).close();
+    }
+    html.open("p", {{"class", "source"}});
+    html.element("a", "numbers of this chart", {{"href", "#" + chart.table}});
+    html.close().close().line_break();
+  }
+}
+
+void write_list(HtmlWriter& html, const std::vector<std::string>& texts) {
+  html.open("ul");
+  for (const std::string& text : texts) {
+    html.element("li", text).line_break();
+  }
+  html.close().line_break();
+}
+
+std::string counted(std::size_t count, const std::string& one, const std::string& several) {
+  return std::to_string(count) + " " + (count == 1 ? one : several);
+}
+
+}  // namespace lashband::report

@@ -1,0 +1,50 @@
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "html_writer.hpp"
+#include "lashband/report/html.hpp"
+#include "report/chart/chart.hpp"
+#include "report/chart/data_table.hpp"
+#include "report/chart/study_charts.hpp"
+
+// What the sections of the page share.
+namespace lashband::report {
+
+/// What every section is written from.
+struct PageInput {
+  const design::Study& study;
+  const ReportOptions& options;
+  const StudyCharts& charts;
+  bool draws = false;  ///< the program has what draws charts in a browser
+};
+
+/// Section of the page: its place in the address, its heading and what it holds. No body, no
+/// section.
+struct Section {
+  std::string id{};
+  std::string title{};
+  std::string body{};
+};
+
+/// A table with a head of these columns. Numbers are aligned at the right and carry their full
+/// value; a `wide` table may be scrolled on a narrow screen.
+void write_table(HtmlWriter& html, const std::vector<Column>& columns,
+                 const std::vector<std::vector<Cell>>& rows, std::string_view caption);
+
+/// The numbers behind charts, open until a script closes them.
+void write_data(HtmlWriter& html, const DataTable& table);
+
+/// Charts, each with its title and what to see in it. Without what draws them, the text alone.
+void write_charts(HtmlWriter& html, const std::vector<Chart>& charts, const PageInput& input);
+
+/// A list of texts.
+void write_list(HtmlWriter& html, const std::vector<std::string>& texts);
+
+/// "1 requirement", "3 requirements".
+[[nodiscard]] std::string counted(std::size_t count, const std::string& one,
+                                  const std::string& several);
+
+}  // namespace lashband::report

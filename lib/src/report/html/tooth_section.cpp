@@ -1,0 +1,13 @@
+#include "sections.hpp"
+
+namespace lashband::report {
+
+Section tooth_section(const PageInput& input) {
+  HtmlWriter html;
+  for (const MeshCharts& mesh : input.charts.meshes) {
+    write_charts(html, mesh.teeth, input);
+  }
+  return {"teeth", "Tip clearance and contact ratio", html.take()};
+}
+
+}  // namespace lashband::report

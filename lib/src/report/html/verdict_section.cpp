@@ -1,0 +1,136 @@
+#include <algorithm>
+#include <string>
+
+#include "lashband/units/format.hpp"
+#include "lashband/units/plain_number.hpp"
+#include "report/numbers.hpp"
+#include "report/requirement_text.hpp"
+#include "report/selection.hpp"
+#include "report/terminal_table.hpp"
+#include "sections.hpp"
+
+namespace lashband::report {
+namespace {
+
+std::string spaced(std::string text) {
+  std::replace(text.begin(), text.end(), '_', ' ');
+  return text;
+}
+
+// A limit or what was found, with its unit: rows of one table are of different kinds.
+Cell judged(const design::RequirementRow& row, double si, const Numbers& numbers,
+            const std::string& before) {
+  if (row.kind == design::RequirementRow::Kind::ratio) {
+    return {before + units::fixed_number(si, 3), si};
+  }
+  const auto length = units::from_si<units::Length>(si);
+  return {before + numbers.gap(length) + " " + numbers.gap_unit(), units::value_in(length, "mm")};
+}
+
+void write_headline(HtmlWriter& html, const design::BacklashResult& result) {
+  const auto& rows = result.requirements;
+  const auto missed = static_cast<std::size_t>(
+      std::count_if(rows.begin(), rows.end(), [](const auto& row) { return !row.met; }));
+  const bool judged_all = result.failures.empty();
+  std::string text = "On " + named(result.carrier) + ", the carrier in use, ";
+  if (rows.empty()) {
+    text += "nothing was asked for.";
+  } else if (missed == 0) {
+    text += rows.size() == 1
+                ? "the one requirement is met."
+                : "all " + counted(rows.size(), "requirement", "requirements") + " are met.";
+  } else {
+    text += std::to_string(missed) + " of " + counted(rows.size(), "requirement", "requirements") +
+            (missed == 1 ? " is not met." : " are not met.");
+  }
+  if (!judged_all) {
+    text += " Some states could not be computed, so this verdict is not complete.";
+  }
+  html.element("p", text,
+               {{"class", missed == 0 && judged_all ? "headline met" : "headline missed"}});
+}
+
+void write_failures(HtmlWriter& html, const std::vector<design::Failure>& failures) {
+  if (failures.empty()) {
+    return;
+  }
+  std::vector<std::string> texts;
+  texts.reserve(failures.size());
+  for (const design::Failure& failure : failures) {
+    texts.push_back(printable(failure.subject) +
+                    (failure.state.empty() ? "" : " at " + printable(failure.state)) + ": " +
+                    printable(failure.text));
+  }
+  html.element("h3", "What could not be computed");
+  write_list(html, texts);
+}
+
+void write_requirements(HtmlWriter& html, const PageInput& input) {
+  const design::BacklashResult& result = input.study.backlash();
+  const Numbers numbers(input.options.view.units);
+  std::vector<Column> columns;
+  for (const auto& [field, head] :
+       {std::pair{"mesh", "mesh"}, std::pair{"what", "what is asked for"},
+        std::pair{"limit", "limit"}, std::pair{"found", "found"}, std::pair{"condition", "at"},
+        std::pair{"basis", "judged on"}, std::pair{"met", "verdict"}}) {
+    columns.push_back(Measures::text(field, head));
+  }
+  columns[2].numeric = columns[3].numeric = true;
+  std::vector<std::vector<Cell>> rows;
+  for (const design::RequirementRow& row : result.requirements) {
+    if (!shows_mesh(input.options.view, row.mesh)) {
+      continue;
+    }
+    const bool at_most = row.what.substr(0, 8) == "greatest";
+    rows.push_back({Measures::text_cell(row.mesh), Measures::text_cell(spaced(row.what)),
+                    judged(row, row.limit, numbers, at_most ? "≤ " : "≥ "),
+                    judged(row, row.found, numbers, ""), Measures::text_cell(row.state),
+                    Measures::text_cell(basis_text(row.basis)),
+                    Measures::text_cell(row.met ? "met" : "NOT MET")});
+  }
+  if (!rows.empty()) {
+    write_table(html, columns, rows, "Requirements on the carrier in use");
+  }
+}
+
+void write_carriers(HtmlWriter& html, const PageInput& input) {
+  const design::CarriersResult& carriers = input.study.carriers;
+  if (carriers.rows.size() < 2) {
+    return;
+  }
+  std::vector<Column> columns = {Measures::text("carrier", "carrier"), Measures::text("in_use", ""),
+                                 Measures::text("met", "verdict"),
+                                 Measures::text("missed", "what it misses")};
+  columns[1].head = "in use";
+  std::vector<std::vector<Cell>> rows;
+  for (const design::CarrierRow& row : carriers.rows) {
+    std::string missed;
+    for (const design::RequirementRow& requirement : row.result.requirements) {
+      if (!requirement.met) {
+        missed += (missed.empty() ? "" : "; ") + requirement_line(requirement, input.options.view);
+      }
+    }
+    const bool met = row.result.all_requirements_met();
+    rows.push_back({Measures::text_cell(row.result.carrier),
+                    {row.in_use ? "yes" : "no", {}},
+                    {!row.result.failures.empty() ? "not complete"
+                     : met                        ? "met"
+                                                  : "NOT MET",
+                     {}},
+                    {missed.empty() ? "–" : missed, {}}});
+  }
+  write_table(html, columns, rows, "The same requirements on every carrier of the file");
+}
+
+}  // namespace
+
+Section verdict_section(const PageInput& input) {
+  HtmlWriter html;
+  write_headline(html, input.study.backlash());
+  write_failures(html, input.study.backlash().failures);
+  write_requirements(html, input);
+  write_carriers(html, input);
+  return {"verdict", "What was asked, and the verdict", html.take()};
+}
+
+}  // namespace lashband::report

@@ -1,0 +1,64 @@
+#include <algorithm>
+#include <string>
+
+#include "report/terminal_table.hpp"
+#include "sections.hpp"
+
+namespace lashband::report {
+namespace {
+
+std::string warning_text(const design::Warning& warning) {
+  std::string text = printable(warning.kind);
+  if (!warning.carrier.empty() && warning.subject != "carrier " + warning.carrier) {
+    text += ", with " + printable(warning.carrier);
+  }
+  for (const std::string& part : {warning.subject, warning.state}) {
+    text += part.empty() ? "" : ", " + printable(part);
+  }
+  return text + ": " + printable(warning.text);
+}
+
+}  // namespace
+
+Section warnings_section(const PageInput& input) {
+  std::vector<std::string> texts;
+  const auto add = [&texts](const std::vector<design::Warning>& warnings) {
+    for (const design::Warning& warning : warnings) {
+      const std::string text = warning_text(warning);
+      if (std::find(texts.begin(), texts.end(), text) == texts.end()) {
+        texts.push_back(text);
+      }
+    }
+  };
+  add(input.study.carriers.warnings);
+  // Those of the budget come from the same run, but for what it found itself.
+  for (const design::Warning& warning : input.study.budget.warnings) {
+    const auto& known = input.study.backlash().warnings;
+    const bool told = std::any_of(known.begin(), known.end(), [&warning](const auto& other) {
+      return warning_text(other) == warning_text(warning);
+    });
+    if (!told) {
+      add({warning});
+    }
+  }
+  HtmlWriter html;
+  if (!texts.empty()) {
+    write_list(html, texts);
+  }
+  return {"warnings", "Warnings", html.take()};
+}
+
+Section cautions_section(const PageInput& /*input*/) {
+  HtmlWriter html;
+  write_list(html,
+             {"These are screening results, not a proof of safety. Confirm them by measurement "
+              "on the built unit before it is loaded.",
+              "A bound train can seize and break; teeth and shafts can fail without warning.",
+              "Rotating parts need guarding; hot and cold parts can injure.",
+              "Material values are typical, not guaranteed: confirm what decides by "
+              "certificate or test.",
+              "Local codes and licensed practice decide."});
+  return {"cautions", "Cautions", html.take()};
+}
+
+}  // namespace lashband::report
