@@ -113,7 +113,7 @@ double least_time(int runs, const std::vector<std::vector<Part>>& all, F f) {
 }  // namespace
 
 int main(int argc, char** argv) {
-  const int runs = argc > 1 ? std::atoi(argv[1]) : 100;
+  const int runs = argc > 1 ? std::atoi(argv[1]) : 10;
   if (runs < 1) {
     std::fprintf(stderr, "distribution_benchmark [RUNS]\n");
     return 2;
@@ -131,6 +131,7 @@ int main(int argc, char** argv) {
         least_time(runs, all, [](const std::vector<Part>& parts) { return by_quadrature(parts); });
     std::printf("  %4d branches: contour %8.1f us a state, plain quadrature %9.1f us, ratio %.2f\n",
                 branches, contour, quadrature, quadrature / contour);
+    std::fflush(stdout);
   }
   return std::isfinite(sink) ? 0 : 1;
 }

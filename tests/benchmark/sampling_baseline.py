@@ -38,17 +38,24 @@ def run(study):
         normal(study["helix_1"]) + normal(study["helix_2"]) + normal(study["axes"])
     )
 
+    # The elongations of gear 1, gear 2 and the carrier, each times its own factor.
+    sigma = study["elongation_sigma"]
+    metals = [normal((1.0, sigma)) if sigma > 0.0 else 1.0 for _ in range(3)]
+
     bind_anywhere = np.zeros(samples, dtype=bool)
     states = []
     for state in study["states"]:
-        e = 1.0 + state["growth"]
-        base = (study["r_b1"] + study["r_b2"]) * e
-        centre = (study["L"] + deviation) * (1.0 + state["strain"])
-        run_out = 0.5 * (run_out_1 + run_out_2) * e
+        e_1 = 1.0 + state["growth"] * metals[0]
+        e_2 = 1.0 + state["growth"] * metals[1]
+        base = study["r_b1"] * e_1 + study["r_b2"] * e_2
+        centre = (study["L"] + deviation) * (1.0 + state["strain"] * metals[2])
+        run_out = 0.5 * (run_out_1 * e_1 + run_out_2 * e_2)
         constant = (
-            (study["p_b"] - study["s_b1"] - study["s_b2"]) * e
-            - study["kappa"] * (thickness_1 + thickness_2) * e
-            - ((pitch_1 + pitch_2) * e + misalignment) / study["cos_beta_b"]
+            study["p_b"] * e_2
+            - study["s_b1"] * e_1
+            - study["s_b2"] * e_2
+            - study["kappa"] * (thickness_1 * e_1 + thickness_2 * e_2)
+            - (pitch_1 * e_1 + pitch_2 * e_2 + misalignment) / study["cos_beta_b"]
         )
         figures = []
         for slack, sign in ((-state["float"], -1.0), (state["float"], 1.0), (state["float"], -1.0)):

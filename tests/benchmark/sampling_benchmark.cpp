@@ -1,14 +1,17 @@
-// Sampling of one mesh at 33 temperatures, beside NumPy and beside a plain C++ loop, in one run and
-// with the same study: ten uncertain inputs, an aluminium carrier, three gaps, two of them in two
-// measures, of each the mean, the standard deviation and three percentiles, and the probability of
-// binding at a temperature and at any. Seconds are those of the processor, but for several threads
-// those of the clock; the least of five runs. One evaluation is one sample, one temperature and one
-// of the five numbers.
+// Sampling of one mesh at 33 temperatures, and the distribution without sampling, beside NumPy and
+// beside a plain C++ loop, in one run and with the same study: ten uncertain inputs, an aluminium
+// carrier, three gaps, two of them in two measures, of each the mean, the standard deviation and
+// three percentiles, and the probability of binding at a temperature and at any (the distribution:
+// at a temperature). Then the distribution beside NumPy once more with the elongations of both
+// gears and of the carrier uncertain too. Seconds are those of the processor, but for several
+// threads those of the clock; the least of five runs. One evaluation is one sample, one temperature
+// and one of the five numbers.
 //
 //   sampling_benchmark [SAMPLES]
 //
 // Lines that begin with "time" are what plot_sampling.py draws.
 #include <algorithm>
+#include <array>
 #include <chrono>
 #include <cmath>
 #include <cstdio>
@@ -24,12 +27,17 @@
 #include <thread>
 #include <vector>
 
+#include "band/gap_distribution.hpp"
 #include "band/gap_model.hpp"
 #include "band/monte_carlo.hpp"
 
 namespace {
 
 using lashband::band::kernel::Draws;
+using lashband::band::kernel::FloatMeasures;
+using lashband::band::kernel::Gap;
+using lashband::band::kernel::GapDistribution;
+using lashband::band::kernel::GapMeasure;
 using lashband::band::kernel::Gaps;
 using lashband::band::kernel::Limits;
 using lashband::band::kernel::LinearForm;
@@ -75,8 +83,12 @@ struct Study {
   Draws draws;
 };
 
+enum class Elongations { certain, uncertain };
+// +-3 sigma of an elongation, relative to it: invented.
+constexpr double elongation_uncertainty = 0.05;
+
 // A spur pair of module 2 with 23 and 57 teeth in an aluminium case; all tolerances invented.
-Study study_of(int states) {
+Study study_of(int states, Elongations elongations = Elongations::certain) {
   Study study;
   MeshModel& mesh = study.mesh;
   const double module = 2e-3;
@@ -105,11 +117,25 @@ Study study_of(int states) {
   for (const double half : {6e-6, 8e-6}) {
     misalignment.terms.push_back(uncertain(0.0, half).terms[0]);
   }
+  // Gear 1, gear 2, carrier.
+  std::vector<std::size_t> metals;
+  for (int i = 0; elongations == Elongations::uncertain && i < 3; ++i) {
+    metals.push_back(uncertain(0.0, 1.0).terms[0].draw);
+    study.draws.elongation.back() = true;
+  }
+  const auto elongation = [&metals](double mid, std::size_t metal) {
+    LinearForm form{mid, {}};
+    if (!metals.empty()) {
+      form.terms.push_back({metals[metal], elongation_uncertainty * mid});
+    }
+    return form;
+  };
   for (int i = 0; i < states; ++i) {
     const double dT = -60.0 + (states > 1 ? 160.0 * i / (states - 1) : 0.0);
     StateModel state;
-    state.growth_1.constant = state.growth_2.constant = 11.5e-6 * dT;
-    state.carrier_least.linear.constant = state.carrier_greatest.linear.constant = 21e-6 * dT;
+    state.growth_1 = elongation(11.5e-6 * dT, 0);
+    state.growth_2 = elongation(11.5e-6 * dT, 1);
+    state.carrier_least.linear = state.carrier_greatest.linear = elongation(21e-6 * dT, 2);
     state.seats.resize(1);
     state.seats[0].clearance.constant = 12e-6;
     state.misalignment = misalignment;
@@ -154,6 +180,8 @@ nlohmann::json as_json(const Study& study, std::uint64_t samples) {
       {"helix_2", normal(misalignment, 1, 0.0)},
       {"axes", normal(misalignment, 2, 0.0)},
   };
+  json["elongation_sigma"] =
+      mesh.states[0].growth_1.terms.empty() ? 0.0 : elongation_uncertainty / 3.0;
   json["states"] = nlohmann::json::array();
   for (const StateModel& state : mesh.states) {
     json["states"].push_back({{"growth", state.growth_1.constant},
@@ -237,6 +265,69 @@ double greatest_difference(const SampleResult& result, const nlohmann::json& num
   return greatest;
 }
 
+// What the distribution yields of the study, in the order of NumPy's result.
+struct Exact {
+  std::array<std::array<double, 5>, gap_numbers> gaps{};
+  double bind = 0.0;
+};
+
+std::vector<Exact> by_distribution(const Study& study) {
+  std::vector<Exact> all;
+  FloatMeasures floats;
+  for (const StateModel& state : study.mesh.states) {
+    Exact exact;
+    std::size_t number = 0;
+    const auto add = [&exact, &number](const GapDistribution& gap, GapMeasure measure) {
+      const auto moments = gap.moments(measure);
+      exact.gaps.at(number++) = {moments.mean, moments.sigma, gap.quantile(measure, 0.00135),
+                                 gap.quantile(measure, 0.5), gap.quantile(measure, 0.99865)};
+    };
+    for (const Gap which : {Gap::least, Gap::greatest, Gap::bind}) {
+      const GapDistribution gap(study.mesh, state, study.draws, which, floats);
+      add(gap, GapMeasure::j_bt);
+      if (which == Gap::bind) {
+        exact.bind = gap.below(GapMeasure::j_bt, 0.0);
+      } else {
+        add(gap, GapMeasure::j_wt);
+      }
+    }
+    all.push_back(exact);
+  }
+  return all;
+}
+
+// Greatest difference to NumPy's result, in standard errors of the sampling: of the mean and the
+// standard deviation of what is nearly normal, and of percentiles of the same.
+double greatest_difference(const std::vector<Exact>& exact, const nlohmann::json& numpy,
+                           double samples) {
+  double greatest = 0.0;
+  const std::array<double, 5> shares{0.0, 0.0, 0.00135, 0.5, 0.99865};
+  for (std::size_t s = 0; s < exact.size(); ++s) {
+    for (std::size_t g = 0; g < gap_numbers; ++g) {
+      const std::array<double, 5>& figures = exact[s].gaps.at(g);
+      const double sigma = figures[1];
+      for (std::size_t k = 0; k < figures.size(); ++k) {
+        double error = sigma * (k == 0 ? 1.0 : std::numbers::sqrt2 / 2.0);
+        if (k >= 2) {
+          const double z = (figures.at(k) - figures[0]) / sigma;
+          const double density =
+              std::exp(-0.5 * z * z) / (sigma * std::sqrt(2.0 * std::numbers::pi));
+          error = std::sqrt(shares.at(k) * (1.0 - shares.at(k))) / density;
+        }
+        const double other = numpy["states"][s]["gaps"][g][k];
+        greatest =
+            std::max(greatest, std::abs(figures.at(k) - other) / (error / std::sqrt(samples)));
+      }
+    }
+    // With p from the rule of succession where there is no hit.
+    const double hits = numpy["states"][s]["bind"].get<double>() * samples;
+    const double p = (hits + 1.0) / (samples + 2.0);
+    greatest = std::max(
+        greatest, std::abs(exact[s].bind * samples - hits) / std::sqrt(samples * p * (1.0 - p)));
+  }
+  return greatest;
+}
+
 // Other work on the machine can only add to a time.
 double least(const std::vector<double>& values) {
   return *std::min_element(values.begin(), values.end());
@@ -271,12 +362,22 @@ int main(int argc, char** argv) {
   std::vector<double> engine_times;
   std::vector<double> numpy_times;
   std::vector<double> plain_times;
+  std::vector<double> exact_times;
+  std::vector<Exact> exact;
+  // One study takes too short a time for the processor's clock.
+  constexpr int repetitions = 20;
   SampleResult result;
   nlohmann::json numpy;
   for (int round = 0; round < 5; ++round) {
     engine_times.push_back(processor_seconds_of([&] { result = run(study, samples, 1, 1); }));
     numpy = run_numpy(as_json(study, samples));
     numpy_times.push_back(numpy["seconds"]);
+    exact_times.push_back(processor_seconds_of([&] {
+                            for (int i = 0; i < repetitions; ++i) {
+                              exact = by_distribution(study);
+                            }
+                          }) /
+                          repetitions);
     engine_times.push_back(processor_seconds_of([&] { result = run(study, samples, 1, 1); }));
     plain_times.push_back(processor_seconds_of([&] {
                             if (!std::isfinite(plain_loop(study, samples / 10 + 1))) {
@@ -294,6 +395,31 @@ int main(int argc, char** argv) {
   row("lashband, one thread", least(engine_times));
   std::printf("greatest difference to NumPy: %.1f standard errors in %d figures\n\n",
               greatest_difference(result, numpy), states * gap_numbers * 5);
+
+  const int exact_figures = states * (gap_numbers * 5 + 1);
+  const auto exact_row = [&](const char* name, double seconds, double of_numpy, double difference) {
+    std::printf("%-38s %8.5f s  %6.1f us a temperature and gap  %6.0f times NumPy\n", name, seconds,
+                1e6 * seconds / (3 * states), of_numpy / seconds);
+    std::printf("greatest difference to NumPy: %.1f standard errors in %d figures\n", difference,
+                exact_figures);
+    std::fflush(stdout);
+  };
+  exact_row("distribution, one thread", least(exact_times), least(numpy_times),
+            greatest_difference(exact, numpy, static_cast<double>(samples)));
+
+  const Study with_metals = study_of(states, Elongations::uncertain);
+  std::vector<double> metals_numpy_times;
+  std::vector<double> metals_times;
+  for (int round = 0; round < 3; ++round) {
+    numpy = run_numpy(as_json(with_metals, samples));
+    metals_numpy_times.push_back(numpy["seconds"]);
+    metals_times.push_back(processor_seconds_of([&] { exact = by_distribution(with_metals); }));
+  }
+  std::printf("with the elongations of three metals uncertain: NumPy %.3f s\n",
+              least(metals_numpy_times));
+  exact_row("distribution, one thread", least(metals_times), least(metals_numpy_times),
+            greatest_difference(exact, numpy, static_cast<double>(samples)));
+  std::printf("\n");
 
   const unsigned most_threads = std::max(2U, std::thread::hardware_concurrency());
   std::vector<std::vector<double>> thread_times(most_threads);

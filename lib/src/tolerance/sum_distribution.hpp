@@ -89,8 +89,8 @@ class Distribution {
 
   /// The distribution of the same terms with other branches, part by part: they may differ from
   /// those at hand as the branches of one part may differ. What was worked out for the terms is
-  /// shared, so this costs less than a new one. Throws as the constructor does, and DomainError
-  /// unless there are branches for every part.
+  /// shared, so this costs less than a new one, and both belong in one thread. Throws as the
+  /// constructor does, and DomainError unless there are branches for every part.
   [[nodiscard]] Distribution with_branches(std::vector<std::vector<Branch>> branches) const;
 
   /// P(X <= x) and P(X > x): exactly 0 and 1 outside a bounded support; relative accuracy 1e-8
