@@ -323,6 +323,13 @@ TEST_CASE("a comparison tells what changed and what became of the requirements")
   CHECK_THAT(shown, ContainsText("Beside old.json"));
   CHECK_THAT(shown, ContainsText("meshes m, centre_distance, nominal"));
   CHECK_THAT(shown, ContainsText("The requirements side by side"));
+  CHECK_THAT(shown, ContainsText("in both files at the conditions"));
+  const auto rows = rows_of(report::html(first, options), "data-compared-1");
+  const auto& mesh = first.backlash().meshes[0];
+  REQUIRE(rows.size() == 2 * mesh.states.size());
+  CHECK(rows[0].at("carrier") == "new.json");
+  CHECK(rows.back().at("carrier") == "old.json");
+  CHECK(rows[0].at("j_wt_nominal") == rows[mesh.states.size()].at("j_wt_nominal"));
   options.other.reset();
   CHECK(shown_text(report::html(first, options)).find("Beside") == std::string::npos);
 }

@@ -23,10 +23,6 @@ const std::vector<Specification> dashes = {{1, 0}, {8, 3}, {3, 3}, {8, 3, 2, 3},
 const std::vector<Specification> shapes = {"circle",  "square",        "triangle-up",   "cross",
                                            "diamond", "triangle-down", "triangle-right"};
 
-std::size_t place(const DataTable& table, std::string_view name) {
-  return static_cast<std::size_t>(&column(table, name) - table.columns.data());
-}
-
 // The carriers that have a number in a column, each looking alike in every chart of the study.
 struct Series {
   std::vector<std::string> names;
@@ -36,7 +32,7 @@ struct Series {
 
   Series(const design::Study& study, const DataTable& table, std::string_view value,
          const Colours& palette) {
-    const std::size_t at = place(table, value);
+    const std::size_t at = place_of(table, value);
     for (std::size_t i = 0; i < study.design.carriers.size(); ++i) {
       const std::string name = Measures::text_cell(study.design.carriers[i].id).shown;
       const bool has_one = std::any_of(table.rows.begin(), table.rows.end(), [&](const auto& row) {
@@ -153,7 +149,7 @@ struct Reach {
 };
 
 Reach reach(const DataTable& table, std::string_view name, std::string_view carrier) {
-  const std::size_t value = place(table, name);
+  const std::size_t value = place_of(table, name);
   Reach found;
   for (const std::vector<Cell>& row : table.rows) {
     if (row[0].shown != carrier || !row[value].value) {
@@ -172,7 +168,7 @@ Reach reach(const DataTable& table, std::string_view name, std::string_view carr
 // "On X from 1 at A to 2 at B; on Y ..."
 std::string reach_sentence(const DataTable& table, std::string_view name) {
   const Column& value = column(table, name);
-  const std::size_t at = place(table, name);
+  const std::size_t at = place_of(table, name);
   const std::string unit = value.shown_unit.empty() ? "" : " " + value.shown_unit;
   std::string sentence;
   for (const std::string& carrier : distinct(table, "carrier")) {

@@ -6,12 +6,6 @@
 namespace lashband::report {
 namespace {
 
-std::size_t place_of(const DataTable& table, std::string_view field) {
-  const auto found = std::find_if(table.columns.begin(), table.columns.end(),
-                                  [field](const Column& column) { return column.field == field; });
-  return static_cast<std::size_t>(found - table.columns.begin());
-}
-
 // A dot in a field's name would be read as a member of a member.
 std::string escaped_field(std::string_view name) {
   std::string text;
@@ -54,6 +48,12 @@ Specification chart_config(const Colours& colours) {
         {"labelLimit", label_width},
         {"title", nullptr}}},
   };
+}
+
+std::size_t place_of(const DataTable& table, std::string_view field) {
+  const auto found = std::find_if(table.columns.begin(), table.columns.end(),
+                                  [field](const Column& column) { return column.field == field; });
+  return static_cast<std::size_t>(found - table.columns.begin());
 }
 
 bool has_column(const DataTable& table, std::string_view field) {

@@ -27,6 +27,10 @@ inline constexpr int label_width = 170;
 /// Whether a table has a column of that name.
 [[nodiscard]] bool has_column(const DataTable& table, std::string_view field);
 
+/// The place of a column among the columns, and of its cell in each row; their number where there
+/// is no such column.
+[[nodiscard]] std::size_t place_of(const DataTable& table, std::string_view field);
+
 /// The column of that name; it must be there.
 [[nodiscard]] const Column& column(const DataTable& table, std::string_view field);
 

@@ -3,6 +3,7 @@
 
 #include "lashband/units/format.hpp"
 #include "lashband/units/plain_number.hpp"
+#include "report/chart/comparison_charts.hpp"
 #include "report/numbers.hpp"
 #include "report/selection.hpp"
 #include "report/terminal_table.hpp"
@@ -94,12 +95,14 @@ void write_verdicts(HtmlWriter& html, const PageInput& input, const BacklashResu
       add(row, nullptr, &row);
     }
   }
-  if (!rows.empty()) {
-    write_table(html,
-                {Measures::text("mesh", "mesh"), Measures::text("what", "what is asked for"),
-                 Measures::text("first", sides.first), Measures::text("second", sides.second)},
-                rows, "The requirements side by side");
+  if (rows.empty()) {
+    return;
   }
+  std::vector<Column> columns = {
+      Measures::text("mesh", "mesh"), Measures::text("what", "what is asked for"),
+      Measures::text("first", sides.first), Measures::text("second", sides.second)};
+  columns[2].numeric = columns[3].numeric = true;
+  write_table(html, columns, rows, "The requirements side by side");
 }
 
 // Least or greatest backlash of a mesh, worst case, with the state.
@@ -154,6 +157,20 @@ void write_ends(HtmlWriter& html, const PageInput& input, const BacklashResult& 
               rows, "Least and greatest backlash side by side");
 }
 
+void write_meshes(HtmlWriter& html, const PageInput& input, const Sides& sides) {
+  const Measures measures(input.options.view.units);
+  const Colours colours = Colours::of_page();
+  for (const MeshCharts& shown : input.charts.meshes) {
+    const auto compared =
+        compared_mesh({input.study, sides.first}, {input.options.other->study, sides.second},
+                      shown.mesh, measures, colours);
+    if (compared) {
+      write_charts(html, compared->charts, input);
+      write_data(html, compared->states);
+    }
+  }
+}
+
 }  // namespace
 
 Section comparison_section(const PageInput& input) {
@@ -174,6 +191,7 @@ Section comparison_section(const PageInput& input) {
   write_changes(html, other.changes, sides);
   write_verdicts(html, input, first, second, sides);
   write_ends(html, input, first, second, sides);
+  write_meshes(html, input, sides);
   return {"comparison", "Beside " + sides.second, html.take()};
 }
 

@@ -1,0 +1,240 @@
+#include "band_specification.hpp"
+
+#include <algorithm>
+#include <iterator>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace lashband::report {
+namespace {
+
+// What the bands of both charts are called, in the order of the legend.
+constexpr std::string_view worst_case_word = "worst case";
+constexpr std::string_view percentile_word = "99.73 % of units";
+constexpr std::string_view nominal_word = "nominal";
+constexpr std::string_view limit_word = "required";
+
+// More carriers than this would make the panels of a row too narrow to read.
+constexpr std::size_t panels_in_a_row = 3;
+constexpr int panel_height = 240;
+
+// The parts of a chart of one mesh's bands, along x or along y.
+class BandLayers {
+ public:
+  BandLayers(const DataTable& table, const Measures& measures, const Colours& colours,
+             const RequiredBacklash& asked)
+      : table_(table),
+        measures_(measures),
+        asked_(asked),
+        percentiles_(has_column(table, "j_wt_least_p0.135")) {
+    add_entry(worst_case_word, colours.worst_case);
+    if (percentiles_) {
+      add_entry(percentile_word, colours.percentiles);
+    }
+    add_entry(nominal_word, colours.nominal);
+    if (asked.least || asked.greatest) {
+      add_entry(limit_word, colours.limit);
+    }
+  }
+
+  [[nodiscard]] bool percentiles() const { return percentiles_; }
+
+  // Colour and legend entry of one of the words above.
+  [[nodiscard]] Specification coloured(std::string_view word) const {
+    return {{"datum", word},
+            {"scale", {{"domain", words_}, {"range", colours_}}},
+            {"legend", {{"title", nullptr}, {"symbolType", "square"}, {"columns", 4}}}};
+  }
+
+  // Both ends of a band on one axis: {"y": ..., "y2": ...}.
+  [[nodiscard]] Specification ends(std::string_view low, std::string_view high,
+                                   const std::string& axis) const {
+    Specification first = field(table_, low);
+    first["title"] = title();
+    first["scale"] = {{"zero", false}};
+    return {{axis, std::move(first)}, {axis + "2", {{"field", field(table_, high)["field"]}}}};
+  }
+
+  [[nodiscard]] Specification nominal(const std::string& axis) const {
+    Specification one = field(table_, "j_wt_nominal");
+    one["title"] = title();
+    one["scale"] = {{"zero", false}};
+    return {{axis, std::move(one)}};
+  }
+
+  // A dashed line at each limit, across the whole panel.
+  void add_limits(Specification& layers, const std::string& axis) const {
+    for (const auto& limit : {asked_.least, asked_.greatest}) {
+      if (limit) {
+        const Column& gap = column(table_, "j_wt_nominal");
+        const double shown = *measures_.gap_cell(limit).value * gap.scale;
+        layers.push_back({{"data", {{"values", {Specification::object()}}}},
+                          {"mark", {{"type", "rule"}, {"strokeDash", {6, 4}}, {"strokeWidth", 2}}},
+                          {"encoding",
+                           {{axis, {{"datum", shown}, {"type", "quantitative"}}},
+                            {"color", coloured(limit_word)}}}});
+      }
+    }
+  }
+
+  [[nodiscard]] std::string title() const {
+    return "backlash j_wt [" + column(table_, "j_wt_nominal").shown_unit + "]";
+  }
+
+ private:
+  void add_entry(std::string_view word, const std::string& colour) {
+    words_.push_back(word);
+    colours_.push_back(colour);
+  }
+
+  const DataTable& table_;
+  const Measures& measures_;
+  RequiredBacklash asked_;
+  bool percentiles_;
+  Specification words_ = Specification::array();
+  Specification colours_ = Specification::array();
+};
+
+Specification merged(Specification a, const Specification& b) {
+  a.update(b);
+  return a;
+}
+
+const std::vector<std::string_view> read_by_hovering = {
+    "carrier",        "condition",       "temperature",       "j_wt_nominal",
+    "j_wt_worst_low", "j_wt_worst_high", "j_wt_least_p0.135", "j_wt_greatest_p99.865",
+    "p_bind",
+};
+
+Specification soak_panel(const DataTable& table, const BandLayers& bands, const Colours& colours,
+                         int width, std::size_t points) {
+  Specification x = field(table, "temperature");
+  x["title"] = "temperature of all zones [" + column(table, "temperature").shown_unit + "]";
+  x["scale"] = {{"zero", false}, {"nice", false}};
+  Specification layers = Specification::array();
+  const auto area = [&](std::string_view low, std::string_view high, std::string_view word) {
+    layers.push_back({{"mark", "area"},
+                      {"encoding", merged({{"x", x}, {"color", bands.coloured(word)}},
+                                          bands.ends(low, high, "y"))}});
+  };
+  area("j_wt_worst_low", "j_wt_worst_high", worst_case_word);
+  if (bands.percentiles()) {
+    area("j_wt_least_p0.135", "j_wt_greatest_p99.865", percentile_word);
+  }
+  layers.push_back({{"mark", {{"type", "line"}, {"strokeWidth", 2}}},
+                    {"encoding", merged({{"x", x}, {"color", bands.coloured(nominal_word)}},
+                                        bands.nominal("y"))}});
+  bands.add_limits(layers, "y");
+  // The stretch around each point of the sweep, seen only under the pointer.
+  const int stretch = std::max(2, width / static_cast<int>(points));
+  layers.push_back(
+      {{"params",
+        {{{"name", "pointed"},
+          {"select",
+           {{"type", "point"},
+            {"fields", {field(table, "temperature")["field"]}},
+            {"on", "pointerover"},
+            {"clear", "pointerout"}}}}}},
+       {"mark", {{"type", "rule"}, {"color", colours.ink}, {"strokeWidth", stretch}}},
+       {"encoding",
+        {{"x", x},
+         {"opacity",
+          {{"condition", {{"param", "pointed"}, {"empty", false}, {"value", 0.15}}}, {"value", 0}}},
+         {"tooltip", tooltip(table, read_by_hovering)}}}});
+  return {{"width", width}, {"height", panel_height}, {"layer", std::move(layers)}};
+}
+
+// Conditions in the order of the rows.
+std::vector<std::string> conditions_of(const DataTable& table) {
+  DataTable conditions;
+  conditions.columns = table.columns;
+  std::copy_if(table.rows.begin(), table.rows.end(), std::back_inserter(conditions.rows),
+               [&table](const std::vector<Cell>& row) {
+                 return !has_column(table, "temperature") ||
+                        !row[place_of(table, "temperature")].value;
+               });
+  return distinct(conditions, "condition");
+}
+
+}  // namespace
+
+Specification soak_bands(const DataTable& table, const RequiredBacklash& required,
+                         std::size_t points, const Measures& measures, const Colours& colours) {
+  const BandLayers bands(table, measures, colours, required);
+  const std::vector<std::string> carriers = distinct(table, "carrier");
+  const std::size_t panels = std::min(panels_in_a_row, carriers.size());
+  constexpr int margin = 76;  // axis and its title at the left
+  constexpr int gap = 16;
+  const int width =
+      (drawing_width - margin - static_cast<int>(panels - 1) * gap) / static_cast<int>(panels) - 4;
+  Specification panel = soak_panel(table, bands, colours, width, points);
+  Specification spec = {{"transform", {with_number("temperature")}}};
+  if (panels == 1) {
+    spec.update(panel);
+  } else {
+    spec["facet"] = {{"field", "carrier"},
+                     {"type", "nominal"},
+                     {"sort", carriers},
+                     {"header", {{"labelLimit", width}}}};
+    spec["columns"] = panels_in_a_row;
+    spec["spacing"] = gap;
+    spec["spec"] = std::move(panel);
+  }
+  return spec;
+}
+
+Specification condition_bands(const DataTable& table, const RequiredBacklash& required,
+                              const Measures& measures, const Colours& colours) {
+  const BandLayers bands(table, measures, colours, required);
+  const std::vector<std::string> carriers = distinct(table, "carrier");
+  const std::vector<std::string> conditions = conditions_of(table);
+  // One row a condition, in it one line a carrier.
+  const int row_height = 16 * static_cast<int>(carriers.size()) + 12;
+  const Specification rows = {
+      {"y",
+       {{"field", "condition"},
+        {"type", "nominal"},
+        {"sort", conditions},
+        {"title", nullptr},
+        {"axis", {{"grid", true}, {"tickBand", "extent"}, {"labelLimit", label_width}}}}},
+      {"yOffset", {{"field", "carrier"}, {"type", "nominal"}, {"sort", carriers}}}};
+  Specification layers = Specification::array();
+  const auto bar = [&](std::string_view low, std::string_view high, std::string_view word,
+                       int size) {
+    layers.push_back({{"mark", {{"type", "bar"}, {"height", size}}},
+                      {"encoding", merged(merged(rows, {{"color", bands.coloured(word)}}),
+                                          bands.ends(low, high, "x"))}});
+  };
+  bar("j_wt_worst_low", "j_wt_worst_high", worst_case_word, 12);
+  if (bands.percentiles()) {
+    bar("j_wt_least_p0.135", "j_wt_greatest_p99.865", percentile_word, 6);
+  }
+  bands.add_limits(layers, "x");
+  // The nominal carries the shape of its carrier.
+  Specification shapes = {{"field", "carrier"}, {"type", "nominal"}, {"sort", carriers}};
+  shapes["scale"] = {{"domain", carriers}};
+  if (carriers.size() > 1) {
+    shapes["legend"] = {{"title", nullptr}, {"orient", "bottom"}};
+  } else {
+    shapes["legend"] = nullptr;
+  }
+  layers.push_back({{"mark", {{"type", "point"}, {"filled", true}, {"size", 60}, {"opacity", 1}}},
+                    {"encoding", merged(merged(rows, {{"color", bands.coloured(nominal_word)},
+                                                      {"shape", shapes}}),
+                                        bands.nominal("x"))}});
+  // What the pointer is over: the whole band.
+  layers.push_back(
+      {{"mark", {{"type", "bar"}, {"height", 14}, {"opacity", 0}}},
+       {"encoding", merged(merged(rows, {{"tooltip", tooltip(table, read_by_hovering)}}),
+                           bands.ends("j_wt_worst_low", "j_wt_worst_high", "x"))}});
+  Specification spec = has_column(table, "temperature")
+                           ? Specification{{"transform", {without_number("temperature")}}}
+                           : Specification::object();
+  spec["width"] = drawing_width - 110;
+  spec["height"] = {{"step", row_height}, {"for", "position"}};
+  spec["layer"] = std::move(layers);
+  return spec;
+}
+
+}  // namespace lashband::report
