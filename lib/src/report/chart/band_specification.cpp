@@ -1,7 +1,6 @@
 #include "band_specification.hpp"
 
 #include <algorithm>
-#include <iterator>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -145,18 +144,6 @@ Specification soak_panel(const DataTable& table, const BandLayers& bands, const 
   return {{"width", width}, {"height", panel_height}, {"layer", std::move(layers)}};
 }
 
-// Conditions in the order of the rows.
-std::vector<std::string> conditions_of(const DataTable& table) {
-  DataTable conditions;
-  conditions.columns = table.columns;
-  std::copy_if(table.rows.begin(), table.rows.end(), std::back_inserter(conditions.rows),
-               [&table](const std::vector<Cell>& row) {
-                 return !has_column(table, "temperature") ||
-                        !row[place_of(table, "temperature")].value;
-               });
-  return distinct(conditions, "condition");
-}
-
 }  // namespace
 
 Specification soak_bands(const DataTable& table, const RequiredBacklash& required,
@@ -231,7 +218,7 @@ Specification condition_bands(const DataTable& table, const RequiredBacklash& re
   Specification spec = has_column(table, "temperature")
                            ? Specification{{"transform", {without_number("temperature")}}}
                            : Specification::object();
-  spec["width"] = drawing_width - 110;
+  spec["width"] = drawing_width - width_of_names(conditions) - 24;
   spec["height"] = {{"step", row_height}, {"for", "position"}};
   spec["layer"] = std::move(layers);
   return spec;

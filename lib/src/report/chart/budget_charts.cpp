@@ -51,8 +51,8 @@ std::string reading_of(const design::Budget& budget, const Measures& measures) {
 }
 
 Specification bars(const DataTable& table, std::string_view name, const std::string& title,
-                   const std::string& colour, const Specification& contributors, int width,
-                   bool names) {
+                   const std::string& colour, const std::vector<std::string>& contributors,
+                   int width, bool names) {
   Specification x = field(table, name);
   x["title"] = title;
   // Ticks few enough for a narrow panel.
@@ -108,13 +108,12 @@ std::vector<Chart> budget_charts(const design::Budget& budget, std::size_t mesh,
   }
   const bool percentiles = has_column(table, "gain_percentile");
   const std::string unit = column(table, "range").shown_unit;
-  Specification drawn = Specification::array();
+  std::vector<std::string> drawn;
   for (std::size_t i = 0; i < std::min(contributors_drawn, table.rows.size()); ++i) {
     drawn.push_back(table.rows[i][0].shown);
   }
-  constexpr int margin = 130;
   const int panels = percentiles ? 3 : 2;
-  const int width = (drawing_width - margin) / panels - 16;
+  const int width = (drawing_width - width_of_names(drawn)) / panels - 16;
   Specification side_by_side = Specification::array();
   side_by_side.push_back(
       bars(table, "share", "share of variance [%]", colours.of_series(0), drawn, width, true));

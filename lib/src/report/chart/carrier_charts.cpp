@@ -72,6 +72,12 @@ class ByCarrier {
   }
 
  private:
+  // The same for both panels, which stand one above the other with their axes aligned.
+  [[nodiscard]] int plot_width() const {
+    constexpr int numbers_and_title = 64;
+    return drawing_width - std::max(numbers_and_title, width_of_names(conditions_of(table_))) - 24;
+  }
+
   [[nodiscard]] Specification carrier(const char* channel, const Specification& range) const {
     Specification one = {{"field", "carrier"},
                          {"type", "nominal"},
@@ -110,7 +116,7 @@ class ByCarrier {
     }
     layers.push_back({{"mark", {{"type", "point"}, {"size", 40}}}, {"encoding", point}});
     return {{"transform", {with_number("temperature"), with_number(name)}},
-            {"width", drawing_width - 90},
+            {"width", plot_width()},
             {"height", panel_height},
             {"layer", std::move(layers)}};
   }
@@ -132,7 +138,7 @@ class ByCarrier {
     }
     transform.push_back(with_number(name));
     return {{"transform", std::move(transform)},
-            {"width", drawing_width - 90},
+            {"width", plot_width()},
             {"height", {{"step", 24}}},
             {"mark", {{"type", "point"}, {"size", 70}}},
             {"encoding", std::move(point)}};

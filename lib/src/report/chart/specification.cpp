@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <stdexcept>
 
+#include "report/terminal_table.hpp"
+
 namespace lashband::report {
 namespace {
 
@@ -16,6 +18,15 @@ std::string escaped_field(std::string_view name) {
 }
 
 }  // namespace
+
+int width_of_names(const std::vector<std::string>& names) {
+  constexpr int widest_character = 8;  // of common text; a cut name is no wider than label_width
+  int widest = 0;
+  for (const std::string& name : names) {
+    widest = std::max(widest, widest_character * static_cast<int>(columns_of(name)));
+  }
+  return std::min(widest, label_width) + 10;
+}
 
 Specification chart_config(const Colours& colours) {
   return {
@@ -98,6 +109,19 @@ Specification with_number(std::string_view name) {
 }
 Specification without_number(std::string_view name) {
   return {{"filter", {{"not", {{"field", escaped_field(name)}, {"valid", true}}}}}};
+}
+
+std::vector<std::string> conditions_of(const DataTable& table) {
+  const std::size_t level = place_of(table, "temperature");
+  const std::size_t name = place_of(table, "condition");
+  std::vector<std::string> names;
+  for (const auto& row : table.rows) {
+    const bool soak = level < row.size() && row[level].value.has_value();
+    if (!soak && std::find(names.begin(), names.end(), row[name].shown) == names.end()) {
+      names.push_back(row[name].shown);
+    }
+  }
+  return names;
 }
 
 std::vector<std::string> distinct(const DataTable& table, std::string_view name) {

@@ -21,6 +21,9 @@ inline constexpr int text_size = 12;
 /// Names along an axis are cut beyond this; tables have them whole.
 inline constexpr int label_width = 170;
 
+/// Room for names along the vertical axis of a chart: an upper bound for common fonts.
+[[nodiscard]] int width_of_names(const std::vector<std::string>& names);
+
 /// What all charts of a page have in common; Vega-Lite's `config`.
 [[nodiscard]] Specification chart_config(const Colours& colours);
 
@@ -47,6 +50,9 @@ inline constexpr int label_width = 170;
 /// Only rows that have a number there, or only those that have none.
 [[nodiscard]] Specification with_number(std::string_view name);
 [[nodiscard]] Specification without_number(std::string_view name);
+
+/// Names of the conditions, without the points of the soak, in the order of the rows.
+[[nodiscard]] std::vector<std::string> conditions_of(const DataTable& table);
 
 /// Distinct texts of a column in the order of the rows.
 [[nodiscard]] std::vector<std::string> distinct(const DataTable& table, std::string_view name);
