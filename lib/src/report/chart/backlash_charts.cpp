@@ -55,8 +55,8 @@ std::string required_sentence(const design::BacklashResult& result, const std::s
         is_soak(result, row.state) != soak) {
       continue;
     }
-    const Length limit = units::from_si<Length>(row.limit);
-    const Length found = units::from_si<Length>(row.found);
+    const auto limit = units::from_si<Length>(row.limit);
+    const auto found = units::from_si<Length>(row.found);
     const Length spare = least ? found - limit : limit - found;
     sentence += " Required is at " + std::string(least ? "least " : "most ") +
                 gap_and_unit(measures, limit) + ", judged on " + basis_text(row.basis) + ": " +

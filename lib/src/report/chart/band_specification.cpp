@@ -125,7 +125,8 @@ Specification soak_panel(const DataTable& table, const BandLayers& bands, const 
                     {"encoding", merged({{"x", x}, {"color", bands.coloured(nominal_word)}},
                                         bands.nominal("y"))}});
   bands.add_limits(layers, "y");
-  // The stretch around each point of the sweep, seen only under the pointer.
+  // The stretch around each point of the sweep, seen only under the pointer; cut at the panel,
+  // which would grow by it otherwise.
   const int stretch = std::max(2, width / static_cast<int>(points));
   layers.push_back(
       {{"params",
@@ -135,7 +136,8 @@ Specification soak_panel(const DataTable& table, const BandLayers& bands, const 
             {"fields", {field(table, "temperature")["field"]}},
             {"on", "pointerover"},
             {"clear", "pointerout"}}}}}},
-       {"mark", {{"type", "rule"}, {"color", colours.ink}, {"strokeWidth", stretch}}},
+       {"mark",
+        {{"type", "rule"}, {"color", colours.ink}, {"strokeWidth", stretch}, {"clip", true}}},
        {"encoding",
         {{"x", x},
          {"opacity",

@@ -180,10 +180,12 @@ std::string reach_sentence(const DataTable& table, std::string_view name) {
   for (const std::string& carrier : distinct(table, "carrier")) {
     const Reach found = reach(table, name, carrier);
     if (found.least != nullptr) {
-      sentence += (sentence.empty() ? "On " : "; on ") + named(carrier) + " from " +
-                  (*found.least)[at].shown + unit + " at " + named((*found.least)[1].shown) +
-                  " to " + (*found.greatest)[at].shown + unit + " at " +
-                  named((*found.greatest)[1].shown);
+      const auto end = [&](const std::vector<Cell>& row) {
+        return row[at].shown + unit + " at " + named(row[1].shown);
+      };
+      sentence += sentence.empty() ? "On " : "; on ";
+      sentence += named(carrier);
+      sentence += " from " + end(*found.least) + " to " + end(*found.greatest);
     }
   }
   return sentence + ".";

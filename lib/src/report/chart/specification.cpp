@@ -93,7 +93,9 @@ Specification tooltip(const DataTable& table, const std::vector<std::string_view
       continue;
     }
     Specification one = field(table, name);
-    if (column(table, name).numeric) {
+    if (name == "p_bind") {
+      one["type"] = "nominal";  // as it is: no count of decimals suits a probability
+    } else if (column(table, name).numeric) {
       one["format"] = column(table, name).unit.empty() ? ".4~g" : ".2f";
     }
     list.push_back(std::move(one));

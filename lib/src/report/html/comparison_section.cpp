@@ -65,6 +65,7 @@ void write_changes(HtmlWriter& html, const std::vector<InputChange>& changes, co
     return;
   }
   std::vector<std::vector<Cell>> rows;
+  rows.reserve(changes.size());
   for (const InputChange& change : changes) {
     rows.push_back({{change.where, {}},
                     {change.now.empty() ? "–" : change.now, {}},

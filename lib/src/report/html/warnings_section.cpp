@@ -49,15 +49,17 @@ Section warnings_section(const PageInput& input) {
 }
 
 Section cautions_section(const PageInput& /*input*/) {
+  const std::string screening =
+      "These are screening results, not a proof of safety. Confirm them by measurement on the "
+      "built "
+      "unit before it is loaded.";
+  const std::string values =
+      "Material values are typical, not guaranteed: confirm what decides by certificate or test.";
   HtmlWriter html;
-  write_list(html,
-             {"These are screening results, not a proof of safety. Confirm them by measurement "
-              "on the built unit before it is loaded.",
-              "A bound train can seize and break; teeth and shafts can fail without warning.",
-              "Rotating parts need guarding; hot and cold parts can injure.",
-              "Material values are typical, not guaranteed: confirm what decides by "
-              "certificate or test.",
-              "Local codes and licensed practice decide."});
+  write_list(html, {screening,
+                    "A bound train can seize and break; teeth and shafts can fail without warning.",
+                    "Rotating parts need guarding; hot and cold parts can injure.", values,
+                    "Local codes and licensed practice decide."});
   return {"cautions", "Cautions", html.take()};
 }
 

@@ -1,8 +1,16 @@
 // Tables of numbers are open in the page as written, so that none is lost without a script, and
 // folded by the script. A link to a folded one unfolds it.
 
+const idIn = (hash) => {
+  try {
+    return decodeURIComponent(hash.slice(1));
+  } catch {
+    return hash.slice(1); // a stray % that encodes nothing
+  }
+};
+
 const unfold = (hash) => {
-  const target = document.getElementById(decodeURIComponent(hash.slice(1)));
+  const target = document.getElementById(idIn(hash));
   for (let around = target; around; around = around.parentElement) {
     if (around.localName === "details") {
       around.open = true;
@@ -18,7 +26,7 @@ export const foldTables = () => {
   document.addEventListener("click", (event) => {
     const link = event.target.closest('a[href^="#"]');
     if (link) {
-      unfold(link.hash);
+      unfold(link.getAttribute("href"));
     }
   });
   // An address with a fragment, and the way back to it through the history.
