@@ -10,6 +10,7 @@ source tests/setup.sh
 need_build_packages
 need_test_packages
 install_needed
+fetch_page_packages
 
 build_in build/tests -D CMAKE_BUILD_TYPE=Release -D LASHBAND_TESTS=ON
 
