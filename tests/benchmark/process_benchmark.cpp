@@ -1,6 +1,6 @@
-// Time of whole processes, side by side in one run: `carriers` on the first example (three
-// carriers, 33 sweep points and four conditions, two meshes) beside a C++ program that does
-// nothing.
+// Time of whole processes, side by side in one run: `carriers` and `report` on the first example
+// (three carriers, 17 sweep points and four conditions, two meshes, six bearings) beside a C++
+// program that does nothing.
 //   process_benchmark [RUNS]
 #include <fcntl.h>
 #include <spawn.h>
@@ -48,7 +48,7 @@ double quantile(std::vector<double> values, double share) {
 }  // namespace
 
 int main(int argc, char** argv) {
-  const int runs = argc > 1 ? std::atoi(argv[1]) : 300;
+  const int runs = argc > 1 ? std::atoi(argv[1]) : 50;
   if (runs < 1) {
     std::fprintf(stderr, "process_benchmark [RUNS]\n");
     return 2;
@@ -56,11 +56,13 @@ int main(int argc, char** argv) {
   const std::string train = LASHBAND_SOURCE_DIR "/examples/rail_compressor/train.json";
   std::vector<double> nothing;
   std::vector<double> carriers;
+  std::vector<double> report;
   std::vector<double> help;
   // In turns, so that a noisy machine is noisy for all of them.
   for (int i = 0; i < runs; ++i) {
     nothing.push_back(milliseconds_of({LASHBAND_DO_NOTHING}));
     carriers.push_back(milliseconds_of({LASHBAND_EXECUTABLE, "carriers", train}));
+    report.push_back(milliseconds_of({LASHBAND_EXECUTABLE, "report", train, "--quiet"}));
     help.push_back(milliseconds_of({LASHBAND_EXECUTABLE, "--version"}));
   }
   double load[1] = {0.0};
@@ -74,6 +76,7 @@ int main(int argc, char** argv) {
   line("a C++ program that does nothing", nothing);
   line("lashband --version", help);
   line("lashband carriers", carriers);
+  line("lashband report", report);
   std::printf("  carriers over nothing: %.2f ms more, %.1f times as long\n",
               quantile(carriers, 0.5) - quantile(nothing, 0.5),
               quantile(carriers, 0.5) / quantile(nothing, 0.5));

@@ -1,0 +1,57 @@
+// Single charts as the program hands them out: Vega-Lite itself takes each without a complaint, and
+// Vega draws it outside any page.
+import assert from "node:assert/strict";
+import { execFileSync, spawnSync } from "node:child_process";
+import { readdirSync } from "node:fs";
+import { createRequire } from "node:module";
+import { join } from "node:path";
+import { test } from "node:test";
+
+const source = process.env.LASHBAND_SOURCE;
+const program = process.env.LASHBAND_EXECUTABLE;
+const modules = createRequire(join(process.env.LASHBAND_PAGE_MODULES, "from_here.js"));
+const vegaLite = await import(modules.resolve("vega-lite"));
+const vega = await import(modules.resolve("vega"));
+
+const chart = (input, id, ...more) => {
+  const arguments_ = ["report", input, "--no-verdict", "--format", "vega-lite", "--chart", id, ...more];
+  return JSON.parse(execFileSync(program, arguments_, { encoding: "utf8" }));
+};
+const chartIds = (input) => {
+  const { stderr } = spawnSync(
+    program,
+    ["report", input, "--format", "vega-lite", "--chart", "list"],
+    { encoding: "utf8" },
+  );
+  return [...stderr.matchAll(/^ {2}(\S+) /gm)].map(([, id]) => id);
+};
+
+// Whatever the compiler has to say.
+const complaintsOf = (compile) => {
+  const complaints = [];
+  const note = (...words) => {
+    complaints.push(words.join(" "));
+    return logger;
+  };
+  const logger = { level: () => logger, warn: note, error: note, info: () => logger, debug: () => logger };
+  return [compile(logger), complaints];
+};
+
+for (const { name } of readdirSync(join(source, "examples"), { withFileTypes: true }).filter((entry) =>
+  entry.isDirectory(),
+)) {
+  test(`charts of ${name}`, async () => {
+    const input = join(source, "examples", name, "train.json");
+    const ids = chartIds(input);
+    assert.ok(ids.length > 0, "no charts are listed");
+    for (const id of ids) {
+      const spec = chart(input, id);
+      assert.equal(spec.$schema, "https://vega.github.io/schema/vega-lite/v6.json");
+      const [compiled, complaints] = complaintsOf((logger) => vegaLite.compile(spec, { logger }));
+      assert.deepEqual(complaints, [], id);
+      const svg = await new vega.View(vega.parse(compiled.spec), { renderer: "none" }).toSVG();
+      assert.match(svg, /<path[^>]* d="M/, `${id}: nothing is drawn`);
+      assert.ok(svg.includes(spec.title), `${id}: the title is missing`);
+    }
+  });
+}
