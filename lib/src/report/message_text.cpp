@@ -17,35 +17,39 @@ std::string sampling_line(const std::optional<design::Sampling>& sampling) {
                  2);
 }
 
+std::string warning_text(const design::Warning& warning) {
+  std::string text = printable(warning.kind);
+  // A warning about the carrier itself names it already.
+  if (!warning.carrier.empty() && warning.subject != "carrier " + warning.carrier) {
+    text += ", with " + printable(warning.carrier);
+  }
+  for (const std::string& part : {warning.subject, warning.state}) {
+    text += part.empty() ? "" : ", " + printable(part);
+  }
+  return text + ": " + printable(warning.text);
+}
+
 std::string warning_lines(const std::vector<design::Warning>& warnings) {
   if (warnings.empty()) {
     return "";
   }
   std::string out = "\nwarnings\n";
   for (const design::Warning& warning : warnings) {
-    std::string line = "  " + warning.kind;
-    // A warning about the carrier itself names it already.
-    if (!warning.carrier.empty() && warning.subject != "carrier " + warning.carrier) {
-      line += ", with " + printable(warning.carrier);
-    }
-    if (!warning.subject.empty()) {
-      line += ", " + printable(warning.subject);
-    }
-    if (!warning.state.empty()) {
-      line += ", " + printable(warning.state);
-    }
-    out += wrapped(line + ": " + printable(warning.text), 4);
+    out += wrapped("  " + warning_text(warning), 4);
   }
   return out;
+}
+
+std::string failure_text(const design::Failure& failure) {
+  return printable(failure.subject) +
+         (failure.state.empty() ? "" : " at " + printable(failure.state)) + ": " +
+         printable(failure.text);
 }
 
 std::string failure_lines(const std::vector<design::Failure>& failures) {
   std::string out;
   for (const design::Failure& failure : failures) {
-    out += wrapped("not computed: " + printable(failure.subject) +
-                       (failure.state.empty() ? "" : " at " + printable(failure.state)) + ": " +
-                       printable(failure.text),
-                   4);
+    out += wrapped("not computed: " + failure_text(failure), 4);
   }
   return out;
 }

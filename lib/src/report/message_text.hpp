@@ -15,6 +15,12 @@ namespace lashband::report {
 /// "sampled: 1000000 units, seed 1, AVX2"; nothing where nothing was sampled.
 [[nodiscard]] std::string sampling_line(const std::optional<design::Sampling>& sampling);
 
+/// One warning on one line: kind, what it is about, what there is to say.
+[[nodiscard]] std::string warning_text(const design::Warning& warning);
+
+/// One state that could not be computed, on one line.
+[[nodiscard]] std::string failure_text(const design::Failure& failure);
+
 [[nodiscard]] std::string warning_lines(const std::vector<design::Warning>& warnings);
 
 /// The states that could not be computed.

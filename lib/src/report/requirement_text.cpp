@@ -10,12 +10,6 @@
 namespace lashband::report {
 namespace {
 
-// "least_backlash" reads "least backlash" in a table.
-std::string spaced(std::string text) {
-  std::replace(text.begin(), text.end(), '_', ' ');
-  return text;
-}
-
 std::string limit_text(const design::RequirementRow& row, double value, const Numbers& numbers) {
   return row.kind == design::RequirementRow::Kind::ratio
              ? units::fixed_number(value, 3)
@@ -46,10 +40,20 @@ std::string basis_text(design::Basis basis) {
   return "worst case";
 }
 
+std::string requirement_words(std::string what) {
+  std::replace(what.begin(), what.end(), '_', ' ');
+  return what;
+}
+
+bool is_upper_limit(const design::RequirementRow& row) {
+  return row.what.substr(0, 8) == "greatest";
+}
+
 std::string requirement_line(const design::RequirementRow& row, const View& view) {
   const Numbers numbers(view.units);
-  return printable(row.mesh) + " " + spaced(row.what) + ": " + limit_text(row, row.found, numbers) +
-         " against " + limit_text(row, row.limit, numbers) + ", " + printable(row.state);
+  return printable(row.mesh) + " " + requirement_words(row.what) + ": " +
+         limit_text(row, row.found, numbers) + " against " + limit_text(row, row.limit, numbers) +
+         ", " + printable(row.state);
 }
 
 namespace {
@@ -83,9 +87,8 @@ std::string requirement_table(const std::vector<design::RequirementRow>& rows, c
              "  at\n";
       basis = row.basis;
     }
-    const bool at_most = row.what.substr(0, 8) == "greatest";
-    out += "  " + left(printable(row.mesh), 7) + " " + left(spaced(row.what), 24) +
-           right((at_most ? "≤ " : "≥ ") + limit_text(row, row.limit, numbers), 12) +
+    out += "  " + left(printable(row.mesh), 7) + " " + left(requirement_words(row.what), 24) +
+           right((is_upper_limit(row) ? "≤ " : "≥ ") + limit_text(row, row.limit, numbers), 12) +
            right(limit_text(row, row.found, numbers), 11) + "  " + left(printable(row.state), 13) +
            " " + verdict(row.met, view) + "\n";
   }

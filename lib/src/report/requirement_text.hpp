@@ -15,6 +15,12 @@ namespace lashband::report {
 /// What a requirement is judged on, in words.
 [[nodiscard]] std::string basis_text(design::Basis basis);
 
+/// "least_backlash" reads "least backlash".
+[[nodiscard]] std::string requirement_words(std::string what);
+
+/// Whether what is found must not be more than the limit, rather than not less.
+[[nodiscard]] bool is_upper_limit(const design::RequirementRow& row);
+
 /// "A-B least backlash: 1.4 µm against 30.0 µm, cold start".
 [[nodiscard]] std::string requirement_line(const design::RequirementRow& row, const View& view);
 

@@ -59,6 +59,14 @@ namespace lashband::report {
   return found == result.carrier_states.end() || found->state != state ? nullptr : &found->carrier;
 }
 
+/// The mesh of that id; null where there is none.
+[[nodiscard]] inline const design::MeshResult* mesh_of(const design::BacklashResult& result,
+                                                       const std::string& id) {
+  const auto found = std::find_if(result.meshes.begin(), result.meshes.end(),
+                                  [&id](const design::MeshResult& mesh) { return mesh.id == id; });
+  return found == result.meshes.end() ? nullptr : &*found;
+}
+
 /// The word of the input and of JSON.
 [[nodiscard]] inline const char* basis_word(design::Basis basis) {
   switch (basis) {

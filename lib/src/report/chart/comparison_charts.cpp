@@ -6,6 +6,7 @@
 #include "band_specification.hpp"
 #include "mesh_table.hpp"
 #include "report/numbers.hpp"
+#include "report/selection.hpp"
 #include "specification.hpp"
 
 namespace lashband::report {
@@ -13,12 +14,6 @@ namespace {
 
 using design::MeshResult;
 using units::Length;
-
-const MeshResult* mesh_of(const design::BacklashResult& result, const std::string& id) {
-  const auto found = std::find_if(result.meshes.begin(), result.meshes.end(),
-                                  [&id](const MeshResult& mesh) { return mesh.id == id; });
-  return found == result.meshes.end() ? nullptr : &*found;
-}
 
 // Both sides may have other tolerances, so every column stands and some cells are empty.
 DataTable table_of(const std::string& id, std::size_t number, const Measures& measures) {

@@ -4,12 +4,7 @@ namespace lashband::report {
 
 Section carrier_section(const PageInput& input) {
   HtmlWriter html;
-  for (const MeshCharts& mesh : input.charts.meshes) {
-    if (!mesh.centre.empty()) {
-      html.element("h3", "Mesh " + named(input.study.design.meshes[mesh.mesh].id));
-      write_charts(html, mesh.centre, input);
-    }
-  }
+  write_mesh_charts(html, &MeshCharts::centre, input);
   if (input.charts.joint_states) {
     html.element("h3", "The joint between insert and case");
     write_charts(html, input.charts.joint, input);

@@ -5,6 +5,7 @@
 #include "lashband/units/plain_number.hpp"
 #include "report/chart/comparison_charts.hpp"
 #include "report/numbers.hpp"
+#include "report/requirement_text.hpp"
 #include "report/selection.hpp"
 #include "report/terminal_table.hpp"
 #include "sections.hpp"
@@ -16,13 +17,7 @@ using design::BacklashResult;
 using design::MeshResult;
 using design::RequirementRow;
 
-// What stands for a part of this file in the other: the part of the same id.
-const MeshResult* mesh_of(const BacklashResult& result, const std::string& id) {
-  const auto found = std::find_if(result.meshes.begin(), result.meshes.end(),
-                                  [&id](const MeshResult& mesh) { return mesh.id == id; });
-  return found == result.meshes.end() ? nullptr : &*found;
-}
-
+// What stands for a requirement of this file in the other.
 const RequirementRow* row_of(const BacklashResult& result, const RequirementRow& like) {
   const auto found = std::find_if(result.requirements.begin(), result.requirements.end(),
                                   [&like](const RequirementRow& row) {
@@ -31,16 +26,11 @@ const RequirementRow* row_of(const BacklashResult& result, const RequirementRow&
   return found == result.requirements.end() ? nullptr : &*found;
 }
 
-std::string spaced(std::string text) {
-  std::replace(text.begin(), text.end(), '_', ' ');
-  return text;
-}
-
 Cell found_cell(const RequirementRow* row, const Numbers& numbers) {
   if (row == nullptr) {
     return {"not asked for", {}};
   }
-  const std::string at_limit = row->what.substr(0, 8) == "greatest" ? " (limit ≤ " : " (limit ≥ ";
+  const std::string at_limit = is_upper_limit(*row) ? " (limit ≤ " : " (limit ≥ ";
   const std::string verdict = row->met ? ", met" : ", NOT MET";
   if (row->kind == RequirementRow::Kind::ratio) {
     return {units::fixed_number(row->found, 3) + at_limit + units::fixed_number(row->limit, 3) +
@@ -84,8 +74,9 @@ void write_verdicts(HtmlWriter& html, const PageInput& input, const BacklashResu
   const auto add = [&](const RequirementRow& like, const RequirementRow* a,
                        const RequirementRow* b) {
     if (shows_mesh(input.options.view, like.mesh)) {
-      rows.push_back({Measures::text_cell(like.mesh), Measures::text_cell(spaced(like.what)),
-                      found_cell(a, numbers), found_cell(b, numbers)});
+      rows.push_back({Measures::text_cell(like.mesh),
+                      Measures::text_cell(requirement_words(like.what)), found_cell(a, numbers),
+                      found_cell(b, numbers)});
     }
   };
   for (const RequirementRow& row : first.requirements) {

@@ -109,6 +109,16 @@ void write_charts(HtmlWriter& html, const std::vector<Chart>& charts, const Page
   }
 }
 
+void write_mesh_charts(HtmlWriter& html, std::vector<Chart> MeshCharts::*kind,
+                       const PageInput& input) {
+  for (const MeshCharts& mesh : input.charts.meshes) {
+    if (!(mesh.*kind).empty()) {
+      html.element("h3", "Mesh " + named(input.study.design.meshes[mesh.mesh].id));
+      write_charts(html, mesh.*kind, input);
+    }
+  }
+}
+
 void write_list(HtmlWriter& html, const std::vector<std::string>& texts) {
   html.open("ul");
   for (const std::string& text : texts) {

@@ -40,6 +40,10 @@ void write_data(HtmlWriter& html, const DataTable& table);
 /// Charts, each with its title and what to see in it. Without what draws them, the text alone.
 void write_charts(HtmlWriter& html, const std::vector<Chart>& charts, const PageInput& input);
 
+/// The charts of one kind of every mesh that has them, below the name of the mesh.
+void write_mesh_charts(HtmlWriter& html, std::vector<Chart> MeshCharts::*kind,
+                       const PageInput& input);
+
 /// A list of texts.
 void write_list(HtmlWriter& html, const std::vector<std::string>& texts);
 

@@ -3,6 +3,7 @@
 
 #include "lashband/units/format.hpp"
 #include "lashband/units/plain_number.hpp"
+#include "report/message_text.hpp"
 #include "report/numbers.hpp"
 #include "report/requirement_text.hpp"
 #include "report/selection.hpp"
@@ -11,11 +12,6 @@
 
 namespace lashband::report {
 namespace {
-
-std::string spaced(std::string text) {
-  std::replace(text.begin(), text.end(), '_', ' ');
-  return text;
-}
 
 // A limit or what was found, with its unit: rows of one table are of different kinds.
 Cell judged(const design::RequirementRow& row, double si, const Numbers& numbers,
@@ -57,9 +53,7 @@ void write_failures(HtmlWriter& html, const std::vector<design::Failure>& failur
   std::vector<std::string> texts;
   texts.reserve(failures.size());
   for (const design::Failure& failure : failures) {
-    texts.push_back(printable(failure.subject) +
-                    (failure.state.empty() ? "" : " at " + printable(failure.state)) + ": " +
-                    printable(failure.text));
+    texts.push_back(failure_text(failure));
   }
   html.element("h3", "What could not be computed");
   write_list(html, texts);
@@ -81,9 +75,8 @@ void write_requirements(HtmlWriter& html, const PageInput& input) {
     if (!shows_mesh(input.options.view, row.mesh)) {
       continue;
     }
-    const bool at_most = row.what.substr(0, 8) == "greatest";
-    rows.push_back({Measures::text_cell(row.mesh), Measures::text_cell(spaced(row.what)),
-                    judged(row, row.limit, numbers, at_most ? "≤ " : "≥ "),
+    rows.push_back({Measures::text_cell(row.mesh), Measures::text_cell(requirement_words(row.what)),
+                    judged(row, row.limit, numbers, is_upper_limit(row) ? "≤ " : "≥ "),
                     judged(row, row.found, numbers, ""), Measures::text_cell(row.state),
                     Measures::text_cell(basis_text(row.basis)),
                     Measures::text_cell(row.met ? "met" : "NOT MET")});

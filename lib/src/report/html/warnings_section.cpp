@@ -1,25 +1,10 @@
 #include <algorithm>
 #include <string>
 
-#include "report/terminal_table.hpp"
+#include "report/message_text.hpp"
 #include "sections.hpp"
 
 namespace lashband::report {
-namespace {
-
-std::string warning_text(const design::Warning& warning) {
-  std::string text = printable(warning.kind);
-  if (!warning.carrier.empty() && warning.subject != "carrier " + warning.carrier) {
-    text += ", with " + printable(warning.carrier);
-  }
-  for (const std::string& part : {warning.subject, warning.state}) {
-    text += part.empty() ? "" : ", " + printable(part);
-  }
-  return text + ": " + printable(warning.text);
-}
-
-}  // namespace
-
 Section warnings_section(const PageInput& input) {
   std::vector<std::string> texts;
   const auto add = [&texts](const std::vector<design::Warning>& warnings) {
