@@ -34,6 +34,8 @@ Next:
       all commands
   $program carriers $example
       the same train on each of its carriers
+  $program report $example -o report.html
+      all of it on one page with charts, for a browser
   $program example
       the examples there are
   $program example rail_compressor my_train
