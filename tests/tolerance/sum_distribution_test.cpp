@@ -518,6 +518,56 @@ TEST_CASE("many places beside a normal term are that many normals, in the tails 
   }
 }
 
+TEST_CASE("many branches beside a normal term are that many normals, in the farthest tail too") {
+  // Independent: the sum of weight times erfc. The branches follow a normal and, beyond a place, a
+  // knee, so that their far end weighs next to nothing; bounded places keep the tail of the sum
+  // short, so that it is reached by a tilt far above what few nodes for the branches are made for.
+  struct Case {
+    double half;
+    double sigma;
+    double bend;
+    double knee;
+  };
+  // What a tail far beyond the smallest probability of interest is worth: its order.
+  constexpr double order = 0.1;
+  constexpr double farthest = 1e-35;
+  for (const Case& one : {Case{1.5, 0.3, 0.3, 1.0}, {2.0, 0.5, 0.3, 1.0}, {1.5, 1.0, 0.3, 0.0}}) {
+    Part part = part_of({normal_term(one.sigma)});
+    part.plain_measures = {many_places(-one.half, one.half)};
+    part.branches.clear();
+    constexpr int count = 100;
+    double weight = 0.0;
+    for (int i = 0; i < count; ++i) {
+      const double y = 12.0 * (i + 0.5) / count - 6.0;
+      const double shift = 0.05 * y - one.bend * std::max(0.0, y - one.knee);
+      part.branches.push_back({std::exp(-0.5 * y * y), shift, 1.0, {1.0, 0.0, 0.0, 0.0}});
+      weight += part.branches.back().weight;
+    }
+    for (Branch& branch : part.branches) {
+      branch.weight /= weight;
+    }
+    const Measure& measure = part.plain_measures[0];
+    Distribution distribution({&part, 1});
+    const Moments moments = distribution.moments();
+    for (int i = 0; i < 50; ++i) {
+      const double x = moments.mean - (3.0 + 0.2 * i) * moments.sigma;
+      double below = 0.0;
+      for (const Branch& branch : part.branches) {
+        for (std::size_t j = 0; j < measure.place.size(); ++j) {
+          const double u = (x - branch.shift - measure.place[j]) / one.sigma;
+          below += branch.weight * measure.weight[j] * normal_below(u);
+        }
+      }
+      if (below < farthest) {
+        break;
+      }
+      INFO("half " << one.half << ", sigma " << one.sigma << ", x " << x);
+      const double here = below > 1e-4 ? central : below > least_probability ? in_tail : order;
+      CHECK_THAT(distribution.probability(x).below, WithinRel(below, here));
+    }
+  }
+}
+
 TEST_CASE("other branches of the same terms give what a new distribution gives") {
   Part part;
   part.plain = {{1.5, &normal_shape}, {1.0, &uniform_shape}};

@@ -40,6 +40,10 @@ constexpr double log_end_refined = 3.5;  ///< how much further at twice the reso
 constexpr double bound_slack = 4.0;
 constexpr std::size_t most_points = 16384;
 
+/// What the rule leaves of the integrand at its start; where more than that cancels, the
+/// probability is lost.
+constexpr double rule_error = 1e-13;
+
 /// Powers of d kept in the series of the curve: from `least` to `most` in steps of two.
 constexpr std::size_t least_curve_order = 4;
 constexpr std::size_t most_curve_order = 24;
@@ -64,6 +68,12 @@ constexpr double most_tilted_exponent = 500.0;
 /// A rung is of use as long as the curve bends less than this, under the tilt, from its tangent:
 /// ln E e^{-side c X} is then known to about as much.
 constexpr double strength_of_tangent = 0.3;
+
+/// Weights of both signs are matched moments: they stand for probabilities only as long as
+/// e^{-side c x} is smooth between their places. Where the sum is less than this share of its terms
+/// without signs, the transform is lost and the ladder ends; up to there its logarithm is too low
+/// by the slack of the bound at most.
+constexpr double least_uncancelled = 0.03;
 
 /// Below this strength of the bend the tangent at the mean chooses the contour as well.
 constexpr double strength_of_line = 0.01;
@@ -252,8 +262,9 @@ class GroupJets {
 };
 
 struct TiltedTerm {
-  double log_transform;  ///< ln E e^{-u (term - mean)}
-  double centre;         ///< its mean under the tilt, from its own mean
+  double log_transform = 0.0;  ///< ln E e^{-u (term - mean)}
+  double centre = 0.0;         ///< its mean under the tilt, from its own mean
+  bool sound = true;           ///< weights of both signs do not cancel
 };
 
 /// These choose the contour and do not enter the result, so six digits would do.
@@ -261,6 +272,7 @@ TiltedTerm tilted_term(const BoundedTerm& term, double u) {
   // Exponents are taken from the end that the tilt favours, so nothing overflows.
   const double edge = (u > 0.0 ? term.low : term.high) - term.mean;
   double zeroth = 0.0;
+  double size = 0.0;   // of the zeroth, without signs
   double first = 0.0;  // from the edge
   const double z = std::abs(u * term.reach);
   if (term.shape != nullptr && term.shape->kind() == Shape::Kind::uniform && z > 0.0) {
@@ -292,13 +304,15 @@ TiltedTerm tilted_term(const BoundedTerm& term, double u) {
     for (std::size_t j = 0; j < rule.place.size(); ++j) {
       const double w = rule.weight[j] * std::exp(-u * (rule.place[j] - edge));
       zeroth += w;
+      size += std::abs(w);
       first += w * (rule.place[j] - edge);
     }
   }
   const double least = std::numeric_limits<double>::min();
   const double centre = zeroth > least ? edge + first / zeroth : edge;
   return {std::log(std::max(zeroth, least)) - u * edge,
-          std::clamp(centre, term.low - term.mean, term.high - term.mean)};
+          std::clamp(centre, term.low - term.mean, term.high - term.mean),
+          zeroth >= least_uncancelled * size};
 }
 
 double sum_of(const std::vector<double>& values) {
@@ -359,9 +373,7 @@ PartDistribution::Builder::Outcome PartDistribution::Builder::build(Contour& con
   CurveAt at = curve_at(part.curve_, curved_centre);
   at.coefficient[0] -= slope;
 
-  const BranchSums& branches = !part.condensed_.place.empty() && greatest_s <= part.condensed_bound_
-                                   ? part.condensed_
-                                   : part.branches_;
+  const BranchSums& branches = part.branch_sums(c, greatest_s);
   const std::size_t rows = branches.rows;
   const bool deviate = rows > 1;
   std::vector<double> angle;
@@ -534,6 +546,9 @@ double PartDistribution::tilt_at(std::size_t index) const {
 PartDistribution::TermTilt PartDistribution::term_tilt(double side, double c) const {
   TermTilt result;
   const std::array<double, 4>& curve = tilts_->curve;
+  // Few places are sound up to their own tilt, although their weights cancel.
+  const bool few = few_will_do(c, c);
+  bool sound = true;
   const auto centres = [&](const RandomGroup& group, double u, std::vector<double>& into,
                            double& log_transform) {
     double sum = -u * group.normal_variance;
@@ -544,15 +559,14 @@ PartDistribution::TermTilt PartDistribution::term_tilt(double side, double c) co
       into.push_back(tilted.centre);
       sum += tilted.centre;
       log_transform += tilted.log_transform;
+      sound = sound && (few || tilted.sound);
     }
     return sum;
   };
   double log_plain = 0.0;
   double log_curved = 0.0;
-  // At twice the tilt that the measures of few places are made for they are still good to a part in
-  // 1e4, which is enough here.
-  const RandomGroup& plain_terms = plain(0.5 * c, c);
-  const RandomGroup& curved_terms = curved(0.5 * c, c);
+  const RandomGroup& plain_terms = plain(c, c);
+  const RandomGroup& curved_terms = curved(c, c);
   (void)centres(plain_terms, side * c * tilts_->scale, result.plain_centres, log_plain);
   // The curve is taken for its tangent at the tilted mean, found by repetition where it bends.
   double slope = curve[0];
@@ -572,8 +586,8 @@ PartDistribution::TermTilt PartDistribution::term_tilt(double side, double c) co
                                       (term.high - term.mean) - result.curved_centres[i]);
     variance += std::min(term.moments[2], from_edge * from_edge);
   }
-  result.straight =
-      c * std::abs(curve_at(curve, d).coefficient[1]) * variance < strength_of_tangent;
+  result.known =
+      sound && c * std::abs(curve_at(curve, d).coefficient[1]) * variance < strength_of_tangent;
   return result;
 }
 
@@ -588,15 +602,14 @@ PartDistribution::Tilt PartDistribution::tilt(std::size_t side_index, std::size_
   Tilt result;
   result.c = c;
   result.log_transform = terms.log_transform;
-  result.straight = terms.straight;
+  result.known = terms.known;
   result.terms = &terms;
 
   double edge = branches_.place.front();
   for (const double place : branches_.place) {
     edge = side > 0.0 ? std::min(edge, place) : std::max(edge, place);
   }
-  const BranchSums& branches =
-      condensed_.place.empty() || c > condensed_bound_ ? branches_ : condensed_;
+  const BranchSums& branches = branch_sums(c, c);
   double zeroth = 0.0;
   double first = 0.0;
   for (std::size_t j = 0; j < branches.place.size(); ++j) {
@@ -631,7 +644,7 @@ double PartDistribution::log_chernoff(std::size_t side, double z, double enough)
   for (std::size_t i = 0; i < most_rungs; ++i) {
     const Tilt& at = rung(side, i).tilt;
     const double bound = at.log_transform + at.c * z;
-    if (!(at.straight && bound <= least)) {
+    if (!(at.known && bound <= least)) {
       break;
     }
     least = bound;
@@ -642,18 +655,25 @@ double PartDistribution::log_chernoff(std::size_t side, double z, double enough)
   return least;
 }
 
-/// Down to which z the contour of a rung serves: from there on a later rung is better by the slack.
+/// Whether a rung may carry a contour. The first one must; any other needs a rung beyond it, as the
+/// bound of that one alone shows how far the aliases reach.
+bool PartDistribution::carries(std::size_t side, std::size_t index) {
+  return index == 0 || (rung(side, index).tilt.known && rung(side, index + 1).tilt.known);
+}
+
+/// Down to which z the contour of a rung serves: from there on a later rung is better by the slack,
+/// or, where the ladder ends, the probability is negligible.
 double PartDistribution::lowest_place(std::size_t side, std::size_t index) {
   double highest = -std::numeric_limits<double>::infinity();
   for (std::size_t next = index + 1; next < index + most_rungs; ++next) {
-    if (!rung(side, next).tilt.straight) {
-      break;
-    }
-    const double c = rung(side, index).tilt.c;
     const double z = (height(side, next, 0.0) + rung_slack - height(side, index, 0.0)) /
-                     (c - rung(side, next).tilt.c);
+                     (rung(side, index).tilt.c - rung(side, next).tilt.c);
     if (!(z > highest)) {
       break;
+    }
+    if (!carries(side, next)) {
+      const Tilt& last = rung(side, rung(side, next).tilt.known ? next : next - 1).tilt;
+      return std::max(highest, (log_negligible - last.log_transform) / last.c);
     }
     highest = z;
   }
@@ -760,7 +780,7 @@ std::optional<PartProbability> PartDistribution::from_contour(double x) {
   double best = height(side, 0, z);
   for (std::size_t i = 1; i < most_rungs; ++i) {
     const double next = height(side, i, z);
-    if (!(rung(side, i).tilt.straight && next < best)) {
+    if (!(next < best && carries(side, i))) {
       break;
     }
     best = next;
@@ -798,6 +818,11 @@ std::optional<PartProbability> PartDistribution::from_contour(double x) {
     throw ComputationError("the curve bends too much over the spread of its terms: " +
                            text((x - mean_) / sigma_) + " sigma from the mean a probability of " +
                            text(p) + " is known to " + text(curve_error) + " only");
+  }
+  if (!(rule_error * factor * std::abs(at.over_s_re[0]) <= allowed_error(std::abs(p)))) {
+    throw ComputationError("too much cancels in a probability of " + text(p) + ", " +
+                           text((x - mean_) / sigma_) +
+                           " sigma from the mean: the tail there is too long beside the spread");
   }
   if (!(p >= 0.0)) {
     // Far below the smallest probability of interest the error may exceed the value.

@@ -33,9 +33,11 @@ constexpr double farthest_normal_sigmas = 13.0;
 /// The curve must rise over the window: bounded terms, and this many sigma of the normal ones.
 constexpr double window_sigmas = 8.0;
 
-/// N Chebyshev nodes over half a range H give e^{-s delta} to about (|s| H/2)^N/N!. That is to be
-/// 1e-15 on the contour up to |s| = 40/sigma of the noise, less what the normal terms damp, and
-/// 1e-11 on the real axis up to 8/sigma.
+/// N Chebyshev nodes over half a range H give e^{-s (delta - mid)} to about I_N(|s| H), which is
+/// (|s| H/2)^N/N! times e^{(c H)^2/(4 (N + 1))} at most for the real part c of s. Its mean over
+/// places whose own mean is `off` from the mid of the range may be as small as e^{-c off} (Jensen).
+/// Of that the error is to be 1e-15 on the contour up to |s| = 40/sigma of the noise, less what the
+/// normal terms damp, and 1e-11 on the real axis up to 8/sigma.
 constexpr double condensed_reach = 40.0;
 constexpr double log_condensed_error = -34.5;
 constexpr double condensed_tilt = 8.0;
@@ -52,15 +54,18 @@ constexpr double greatest_shared_difference = 5e-3;
 constexpr double fewest_to_condense = 8.0;
 constexpr double most_to_keep = 0.8;
 
-std::size_t condensed_nodes(double half, double noise, double normal_sigma, double tilt) {
+std::size_t condensed_nodes(double half, double off, double noise, double normal_sigma,
+                            double tilt) {
+  const double c = tilt / noise;
   double log_factorial = 0.0;
   for (std::size_t n = 1;; ++n) {
     const auto N = static_cast<double>(n);
     log_factorial += std::log(N);
     const double s = std::min(condensed_reach / noise, std::sqrt(N) / normal_sigma);
+    const double raised = c * off + 0.25 * c * half * c * half / (N + 1.0) - log_factorial;
     const double damped =
-        N * std::log(0.5 * s * half) - log_factorial - 0.5 * s * s * normal_sigma * normal_sigma;
-    const double tilted = N * std::log(0.5 * tilt / noise * half) - log_factorial;
+        N * std::log(0.5 * s * half) - 0.5 * s * s * normal_sigma * normal_sigma + raised;
+    const double tilted = N * std::log(0.5 * c * half) + raised;
     if (!(damped > log_condensed_error || tilted > log_condensed_tilt_error)) {
       return n;
     }
@@ -335,13 +340,15 @@ void PartDistribution::condense_branches() {
   if (at_hand < fewest_to_condense || !(half < at_hand * noise_)) {
     return;
   }
-  const double wanted =
-      std::ceil(static_cast<double>(condensed_nodes(half, noise_, normal_sigma(), condensed_tilt)) *
-                resolution_.factor);
+  const double off = std::abs(0.5 * (*high + *low));  // their mean is near 0
+  const double wanted = std::ceil(
+      static_cast<double>(condensed_nodes(half, off, noise_, normal_sigma(), condensed_tilt)) *
+      resolution_.factor);
   if (!(wanted < most_to_keep * at_hand)) {
     return;
   }
   condensed_.condense(branches_, *low, *high, static_cast<std::size_t>(wanted));
+  condensed_tilt_ = condensed_tilt / noise_;
   condensed_bound_ = condensed_reach / noise_;
 }
 
@@ -361,8 +368,9 @@ void PartDistribution::condense_measures(Terms& terms) const {
       if (at_hand < fewest_to_condense || !(half < at_hand * noise_)) {
         continue;
       }
+      const double off = std::abs(slope * (0.5 * (*high + *low) - term.mean));
       const double wanted = std::ceil(
-          static_cast<double>(condensed_nodes(half, noise_, normal_sigma(), measure_tilt)) *
+          static_cast<double>(condensed_nodes(half, off, noise_, normal_sigma(), measure_tilt)) *
           resolution_.factor);
       if (!(wanted < most_to_keep * at_hand)) {
         continue;

@@ -64,7 +64,7 @@ class PartDistribution {
   /// What the terms alone do under a tilt by e^{-side c X}.
   struct TermTilt {
     double log_transform = 0.0;
-    bool straight = true;
+    bool known = true;                  ///< log_transform is, see Tilt
     std::vector<double> plain_centres;  ///< means under the tilt, each from its own mean
     std::vector<double> curved_centres;
   };
@@ -80,7 +80,7 @@ class PartDistribution {
   struct Tilt {
     double c = 0.0;
     double log_transform = 0.0;  ///< ln E e^{-side c (X - mean)} / weight
-    bool straight = true;        ///< the approximation holds
+    bool known = true;  ///< it is: the approximation holds, and no weights of both signs cancel
     double branch_centre = 0.0;
     const TermTilt* terms = nullptr;  ///< among those shared
   };
@@ -130,6 +130,12 @@ class PartDistribution {
   [[nodiscard]] bool few_will_do(double c, double greatest_s) const {
     return c <= terms_->greatest_tilt && greatest_s <= terms_->greatest_s;
   }
+  /// The branches as they need them. Beyond the tilt that few are made for, their weights of both
+  /// signs no longer cancel to what the branches at the edge add, and the sum may even turn
+  /// negative.
+  [[nodiscard]] const BranchSums& branch_sums(double c, double greatest_s) const {
+    return c <= condensed_tilt_ && greatest_s <= condensed_bound_ ? condensed_ : branches_;
+  }
   [[nodiscard]] std::vector<Atom> atoms() const;
 
   [[nodiscard]] PartProbability from_steps(double x) const;
@@ -144,6 +150,7 @@ class PartDistribution {
   Rung& rung(std::size_t side, std::size_t index);
   [[nodiscard]] double height(std::size_t side, std::size_t index, double z);
   [[nodiscard]] double log_chernoff(std::size_t side, double z, double enough);
+  [[nodiscard]] bool carries(std::size_t side, std::size_t index);
   [[nodiscard]] double lowest_place(std::size_t side, std::size_t index);
   [[nodiscard]] double period(std::size_t side, std::size_t index);
   [[nodiscard]] double bend_strength(double c, double sigma,
@@ -163,8 +170,9 @@ class PartDistribution {
   std::array<double, 4> curve_{};  ///< g_1 ... g_4
   std::vector<Deviation> deviations_;
   BranchSums branches_;   ///< one for every branch
-  BranchSums condensed_;  ///< fewer, as good for |s| up to condensed_bound_
-  double condensed_bound_ = 0.0;
+  BranchSums condensed_;  ///< fewer, as good for s up to the two bounds; none where those are 0
+  double condensed_tilt_ = 0.0;   ///< of the real part of s
+  double condensed_bound_ = 0.0;  ///< of |s|
   Support support_;
   Support effective_support_;
   Route route_ = Route::contour;
