@@ -88,14 +88,6 @@ AnalysisOptions options_of_other(const ReportCommand& command) {
   return options;
 }
 
-std::vector<report::InputChange> changes_between(const Input& input, const Input& other) {
-  std::vector<report::InputChange> changes;
-  for (const io::InputChange& change : io::input_changes(input.text, other.text)) {
-    changes.push_back({change.where, change.first, change.second});
-  }
-  return changes;
-}
-
 }  // namespace
 
 int run(const ReportCommand& command) {
@@ -119,7 +111,7 @@ int run(const ReportCommand& command) {
   if (command.compare) {
     other = studied(options_of_other(command));
     options.other.emplace(
-        report::Comparison{other->study, other->name, changes_between(input, *other)});
+        report::Comparison{other->study, other->name, io::input_changes(input.text, other->text)});
   }
   write_output(report::html(input.study, options), command.options.output);
   if (!report::charts_can_be_drawn() && !command.options.output.quiet) {

@@ -4,8 +4,8 @@
 
 #include "catch.hpp"
 
+using lashband::InputChange;
 using lashband::io::input_changes;
-using lashband::io::InputChange;
 
 namespace {
 

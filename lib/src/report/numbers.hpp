@@ -40,6 +40,9 @@ class Numbers {
   [[nodiscard]] std::string narrow_gap(const std::optional<units::Length>& x) const {
     return x ? narrow_gap(*x) : std::string("-");
   }
+  [[nodiscard]] std::string gap_with_unit(units::Length x) const {
+    return gap(x) + " " + gap_unit();
+  }
   [[nodiscard]] const char* gap_unit() const { return inch_ ? "thou" : "µm"; }
   [[nodiscard]] std::string force(units::Force f) const {
     return inch_ ? units::format_fixed(f, "lbf", 1) : units::format_fixed(f, "N", 0);

@@ -8,16 +8,6 @@
 #include "terminal_table.hpp"
 
 namespace lashband::report {
-namespace {
-
-std::string limit_text(const design::RequirementRow& row, double value, const Numbers& numbers) {
-  return row.kind == design::RequirementRow::Kind::ratio
-             ? units::fixed_number(value, 3)
-             : numbers.gap(units::from_si<units::Length>(value)) + " " + numbers.gap_unit();
-}
-
-}  // namespace
-
 std::string verdict(bool met, const View& view) {
   std::string word = met ? "met" : "NOT MET";
   if (!view.color) {
@@ -45,15 +35,20 @@ std::string requirement_words(std::string what) {
   return what;
 }
 
-bool is_upper_limit(const design::RequirementRow& row) {
-  return row.what.substr(0, 8) == "greatest";
+std::string limit_sign(const design::RequirementRow& row) {
+  return row.what.substr(0, 8) == "greatest" ? "≤ " : "≥ ";
+}
+
+std::string requirement_value(const design::RequirementRow& row, double value, const View& view) {
+  return row.kind == design::RequirementRow::Kind::ratio
+             ? units::fixed_number(value, 3)
+             : Numbers(view.units).gap_with_unit(units::from_si<units::Length>(value));
 }
 
 std::string requirement_line(const design::RequirementRow& row, const View& view) {
-  const Numbers numbers(view.units);
   return printable(row.mesh) + " " + requirement_words(row.what) + ": " +
-         limit_text(row, row.found, numbers) + " against " + limit_text(row, row.limit, numbers) +
-         ", " + printable(row.state);
+         requirement_value(row, row.found, view) + " against " +
+         requirement_value(row, row.limit, view) + ", " + printable(row.state);
 }
 
 namespace {
@@ -77,7 +72,6 @@ std::string requirement_table(const std::vector<design::RequirementRow>& rows, c
   if (rows.empty()) {
     return "";
   }
-  const Numbers numbers(view.units);
   std::string out;
   std::optional<design::Basis> basis;
   for (const design::RequirementRow& row : by_basis(rows)) {
@@ -88,9 +82,9 @@ std::string requirement_table(const std::vector<design::RequirementRow>& rows, c
       basis = row.basis;
     }
     out += "  " + left(printable(row.mesh), 7) + " " + left(requirement_words(row.what), 24) +
-           right((is_upper_limit(row) ? "≤ " : "≥ ") + limit_text(row, row.limit, numbers), 12) +
-           right(limit_text(row, row.found, numbers), 11) + "  " + left(printable(row.state), 13) +
-           " " + verdict(row.met, view) + "\n";
+           right(limit_sign(row) + requirement_value(row, row.limit, view), 12) +
+           right(requirement_value(row, row.found, view), 11) + "  " +
+           left(printable(row.state), 13) + " " + verdict(row.met, view) + "\n";
   }
   return out + "  " + requirement_count(rows);
 }

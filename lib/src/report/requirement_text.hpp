@@ -18,8 +18,12 @@ namespace lashband::report {
 /// "least_backlash" reads "least backlash".
 [[nodiscard]] std::string requirement_words(std::string what);
 
-/// Whether what is found must not be more than the limit, rather than not less.
-[[nodiscard]] bool is_upper_limit(const design::RequirementRow& row);
+/// "≤ " or "≥ ".
+[[nodiscard]] std::string limit_sign(const design::RequirementRow& row);
+
+/// A limit or what was found, an SI value, with its unit where it has one: "30.0 µm", "1.589".
+[[nodiscard]] std::string requirement_value(const design::RequirementRow& row, double value,
+                                            const View& view);
 
 /// "A-B least backlash: 1.4 µm against 30.0 µm, cold start".
 [[nodiscard]] std::string requirement_line(const design::RequirementRow& row, const View& view);

@@ -1,17 +1,11 @@
 #pragma once
 
-#include <string>
 #include <string_view>
 #include <vector>
 
-namespace lashband::io {
+#include "lashband/input_change.hpp"
 
-/// A place where two input files say different things.
-struct InputChange {
-  std::string where;   ///< "meshes A-B, require, least_backlash"
-  std::string first;   ///< as written there; empty: the first file has nothing there
-  std::string second;  ///< likewise
-};
+namespace lashband::io {
 
 /// What differs between two texts that were read without an error, in the order of the first; what
 /// only the second has comes behind, list by list. Members of lists are matched by their `id`,

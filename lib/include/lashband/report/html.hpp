@@ -5,17 +5,11 @@
 #include <vector>
 
 #include "lashband/design/study.hpp"
+#include "lashband/input_change.hpp"
 #include "lashband/report/view.hpp"
 
 /// The report as one HTML page that needs nothing beside itself.
 namespace lashband::report {
-
-/// A place where two input files differ.
-struct InputChange {
-  std::string where;  ///< "meshes A-B, require, least_backlash"
-  std::string now;    ///< as written; empty: not there
-  std::string other;
-};
 
 /// A second study to set beside the first.
 struct Comparison {

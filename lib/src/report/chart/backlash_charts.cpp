@@ -29,8 +29,7 @@ RequiredBacklash required(const design::BacklashResult& result, const std::strin
 }
 
 std::string gap_and_unit(const Measures& measures, Length gap) {
-  const Numbers numbers(measures.units());
-  return numbers.gap(gap) + " " + numbers.gap_unit();
+  return Numbers(measures.units()).gap_with_unit(gap);
 }
 
 // "6.3 to 246.0 µm"

@@ -49,17 +49,12 @@ class BandLayers {
   // Both ends of a band on one axis: {"y": ..., "y2": ...}.
   [[nodiscard]] Specification ends(std::string_view low, std::string_view high,
                                    const std::string& axis) const {
-    Specification first = field(table_, low);
-    first["title"] = title();
-    first["scale"] = {{"zero", false}};
-    return {{axis, std::move(first)}, {axis + "2", {{"field", field(table_, high)["field"]}}}};
+    return {{axis, value_axis(table_, low, title())},
+            {axis + "2", {{"field", field(table_, high)["field"]}}}};
   }
 
   [[nodiscard]] Specification nominal(const std::string& axis) const {
-    Specification one = field(table_, "j_wt_nominal");
-    one["title"] = title();
-    one["scale"] = {{"zero", false}};
-    return {{axis, std::move(one)}};
+    return {{axis, value_axis(table_, "j_wt_nominal", title())}};
   }
 
   // A dashed line at each limit, across the whole panel.
@@ -108,9 +103,7 @@ const std::vector<std::string_view> read_by_hovering = {
 
 Specification soak_panel(const DataTable& table, const BandLayers& bands, const Colours& colours,
                          int width, std::size_t points) {
-  Specification x = field(table, "temperature");
-  x["title"] = "temperature of all zones [" + column(table, "temperature").shown_unit + "]";
-  x["scale"] = {{"zero", false}, {"nice", false}};
+  const Specification x = soak_axis(table);
   Specification layers = Specification::array();
   const auto area = [&](std::string_view low, std::string_view high, std::string_view word) {
     layers.push_back({{"mark", "area"},

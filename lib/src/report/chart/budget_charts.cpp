@@ -41,12 +41,11 @@ std::string reading_of(const design::Budget& budget, const Measures& measures) {
       budget.rows.begin(), budget.rows.end(),
       [](const auto& a, const auto& b) { return a.gain_worst_case < b.gain_worst_case; });
   sentence += " Halving " + named(gain->contributor) + " narrows the worst case by " +
-              numbers.gap(gain->gain_worst_case) + " " + numbers.gap_unit() +
+              numbers.gap_with_unit(gain->gain_worst_case) +
               ", more than halving any other, or as much.";
-  sentence += " Temperature alone moves the nominal by " + numbers.gap(budget.temperature) + " " +
-              numbers.gap_unit() + "; in the worst case the band is " +
-              numbers.gap(budget.j_wt.high - budget.j_wt.low) + " " + numbers.gap_unit() +
-              " wide over all states.";
+  sentence += " Temperature alone moves the nominal by " +
+              numbers.gap_with_unit(budget.temperature) + "; in the worst case the band is " +
+              numbers.gap_with_unit(budget.j_wt.high - budget.j_wt.low) + " wide over all states.";
   return sentence;
 }
 

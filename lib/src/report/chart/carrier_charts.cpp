@@ -1,15 +1,11 @@
 #include "carrier_charts.hpp"
 
 #include <algorithm>
-#include <cmath>
-#include <limits>
-#include <optional>
 #include <string>
 #include <string_view>
 #include <utility>
 
 #include "mesh_table.hpp"
-#include "report/selection.hpp"
 #include "specification.hpp"
 
 namespace lashband::report {
@@ -96,12 +92,8 @@ class ByCarrier {
   }
 
   [[nodiscard]] Specification over_soak(std::string_view name, const std::string& title) const {
-    Specification x = field(table_, "temperature");
-    x["title"] = "temperature of all zones [" + column(table_, "temperature").shown_unit + "]";
-    x["scale"] = {{"zero", false}, {"nice", false}};
-    Specification y = field(table_, name);
-    y["title"] = title;
-    y["scale"] = {{"zero", false}};
+    const Specification x = soak_axis(table_);
+    const Specification y = value_axis(table_, name, title);
     Specification line = encoding(x, y, name);
     line.erase("tooltip");
     Specification point = encoding(x, y, name);
@@ -122,9 +114,7 @@ class ByCarrier {
   }
 
   [[nodiscard]] Specification at_conditions(std::string_view name, const std::string& title) const {
-    Specification x = field(table_, name);
-    x["title"] = title;
-    x["scale"] = {{"zero", false}};
+    const Specification x = value_axis(table_, name, title);
     const Specification y = {{"field", "condition"},
                              {"type", "nominal"},
                              {"sort", nullptr},
@@ -247,10 +237,7 @@ DataTable joint_table(const design::Study& study, const Measures& measures) {
   table.id = "data-joint";
   table.title = "the joint of every carrier at every state";
   table.file = "joint.csv";
-  table.columns = {Measures::text("carrier", "carrier"), Measures::text("condition", "condition")};
-  if (soak) {
-    table.columns.push_back(measures.level("temperature", "soak"));
-  }
+  table.columns = state_columns("carrier", soak, measures);
   if (force) {
     table.columns.push_back(measures.force("joint_force", "joint force"));
   }
@@ -271,11 +258,7 @@ DataTable joint_table(const design::Study& study, const Measures& measures) {
         continue;
       }
       const design::State& state = row.result.states[at.state];
-      std::vector<Cell> cells = {Measures::text_cell(row.result.carrier),
-                                 Measures::text_cell(state.id)};
-      if (soak) {
-        cells.push_back(measures.level_cell(soak_level(state)));
-      }
+      std::vector<Cell> cells = state_cells(row.result.carrier, state, soak, measures);
       if (force) {
         cells.push_back(measures.force_cell(carrier.joint_force));
       }

@@ -13,7 +13,6 @@ namespace lashband::report {
 namespace {
 
 using design::MeshResult;
-using units::Length;
 
 // Both sides may have other tolerances, so every column stands and some cells are empty.
 DataTable table_of(const std::string& id, std::size_t number, const Measures& measures) {
@@ -21,14 +20,14 @@ DataTable table_of(const std::string& id, std::size_t number, const Measures& me
   table.id = "data-compared-" + std::to_string(number);
   table.title = "mesh " + named(id) + " of both files at every state";
   table.file = "compared-" + std::to_string(number) + ".csv";
-  table.columns = {Measures::text("carrier", "file"),
-                   Measures::text("condition", "condition"),
-                   measures.level("temperature", "soak"),
-                   measures.gap("j_wt_nominal", "j_wt nominal"),
-                   measures.gap("j_wt_worst_low", "worst case, least"),
-                   measures.gap("j_wt_worst_high", "worst case, greatest"),
-                   measures.gap("j_wt_least_p0.135", "least, 0.135 %"),
-                   measures.gap("j_wt_greatest_p99.865", "greatest, 99.865 %")};
+  table.columns = state_columns("file", true, measures);
+  for (const auto& [field, head] : {std::pair{"j_wt_nominal", "j_wt nominal"},
+                                    {"j_wt_worst_low", "worst case, least"},
+                                    {"j_wt_worst_high", "worst case, greatest"},
+                                    {"j_wt_least_p0.135", "least, 0.135 %"},
+                                    {"j_wt_greatest_p99.865", "greatest, 99.865 %"}}) {
+    table.columns.push_back(measures.gap(field, head));
+  }
   return table;
 }
 
@@ -37,11 +36,13 @@ void add_states(DataTable& table, const Side& side, const MeshResult& mesh,
   for (const design::MeshState& at : mesh.states) {
     const design::State& state = side.study.backlash().states[at.state];
     const auto& j_wt = at.gap.j_wt;
-    table.rows.push_back({Measures::text_cell(side.name), Measures::text_cell(state.id),
-                          measures.level_cell(soak_level(state)), measures.gap_cell(j_wt.nominal),
-                          measures.gap_cell(j_wt.low), measures.gap_cell(j_wt.high),
-                          j_wt.least ? measures.gap_cell(j_wt.least->low) : Cell{},
-                          j_wt.greatest ? measures.gap_cell(j_wt.greatest->high) : Cell{}});
+    std::vector<Cell> cells = state_cells(side.name, state, true, measures);
+    cells.push_back(measures.gap_cell(j_wt.nominal));
+    cells.push_back(measures.gap_cell(j_wt.low));
+    cells.push_back(measures.gap_cell(j_wt.high));
+    cells.push_back(j_wt.least ? measures.gap_cell(j_wt.least->low) : Cell{});
+    cells.push_back(j_wt.greatest ? measures.gap_cell(j_wt.greatest->high) : Cell{});
+    table.rows.push_back(std::move(cells));
   }
 }
 
@@ -54,8 +55,8 @@ std::string end_text(const Side& side, const MeshResult& mesh, bool least,
       std::min_element(states.begin(), states.end(), [least](const auto& a, const auto& b) {
         return least ? a.gap.j_wt.low < b.gap.j_wt.low : a.gap.j_wt.high > b.gap.j_wt.high;
       });
-  return numbers.gap(least ? end->gap.j_wt.low : end->gap.j_wt.high) + " " + numbers.gap_unit() +
-         " at " + named(side.study.backlash().states[end->state].id);
+  return numbers.gap_with_unit(least ? end->gap.j_wt.low : end->gap.j_wt.high) + " at " +
+         named(side.study.backlash().states[end->state].id);
 }
 
 std::string reading_of(const Side& first, const MeshResult& a, const Side& second,

@@ -1,11 +1,11 @@
 #include "mesh_table.hpp"
 
 #include <algorithm>
+#include <optional>
 #include <string>
 #include <vector>
 
 #include "report/failure_probability.hpp"
-#include "report/selection.hpp"
 
 namespace lashband::report {
 namespace {
@@ -18,14 +18,34 @@ bool any_state(const design::Study& study, std::size_t mesh, const Has& has) {
   });
 }
 
-}  // namespace
-
+// The temperature of all zones at a point of the soak; empty for a condition.
 std::optional<units::Temperature> soak_level(const design::State& state) {
   const auto& levels = state.temperatures.by_zone();
   if (state.condition != "soak" || levels.empty()) {
     return std::nullopt;
   }
   return levels.front();
+}
+
+}  // namespace
+
+std::vector<Column> state_columns(const std::string& carrier_head, bool soak,
+                                  const Measures& measures) {
+  std::vector<Column> columns = {Measures::text("carrier", carrier_head),
+                                 Measures::text("condition", "condition")};
+  if (soak) {
+    columns.push_back(measures.level("temperature", "soak"));
+  }
+  return columns;
+}
+
+std::vector<Cell> state_cells(const std::string& carrier, const design::State& state, bool soak,
+                              const Measures& measures) {
+  std::vector<Cell> cells = {Measures::text_cell(carrier), Measures::text_cell(state.id)};
+  if (soak) {
+    cells.push_back(measures.level_cell(soak_level(state)));
+  }
+  return cells;
 }
 
 DataTable mesh_table(const design::Study& study, std::size_t mesh, const Measures& measures) {
@@ -43,10 +63,7 @@ DataTable mesh_table(const design::Study& study, std::size_t mesh, const Measure
   table.id = "data-mesh-" + number;
   table.title = "mesh " + Measures::text_cell(drawn.id).shown + " on every carrier at every state";
   table.file = "mesh-" + number + ".csv";
-  table.columns = {Measures::text("carrier", "carrier"), Measures::text("condition", "condition")};
-  if (soak) {
-    table.columns.push_back(measures.level("temperature", "soak"));
-  }
+  table.columns = state_columns("carrier", soak, measures);
   table.columns.push_back(measures.gap("j_wt_nominal", "j_wt nominal"));
   table.columns.push_back(measures.gap("j_wt_worst_low", "worst case, least"));
   table.columns.push_back(measures.gap("j_wt_worst_high", "worst case, greatest"));
@@ -72,11 +89,7 @@ DataTable mesh_table(const design::Study& study, std::size_t mesh, const Measure
     for (const design::MeshState& at : result.states) {
       const design::State& state = row.result.states[at.state];
       const auto& j_wt = at.gap.j_wt;
-      std::vector<Cell> cells = {Measures::text_cell(row.result.carrier),
-                                 Measures::text_cell(state.id)};
-      if (soak) {
-        cells.push_back(measures.level_cell(soak_level(state)));
-      }
+      std::vector<Cell> cells = state_cells(row.result.carrier, state, soak, measures);
       cells.push_back(measures.gap_cell(j_wt.nominal));
       cells.push_back(measures.gap_cell(j_wt.low));
       cells.push_back(measures.gap_cell(j_wt.high));

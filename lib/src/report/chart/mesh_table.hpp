@@ -1,7 +1,8 @@
 #pragma once
 
 #include <cstddef>
-#include <optional>
+#include <string>
+#include <vector>
 
 #include "data_table.hpp"
 #include "lashband/design/study.hpp"
@@ -13,7 +14,11 @@ namespace lashband::report {
 [[nodiscard]] DataTable mesh_table(const design::Study& study, std::size_t mesh,
                                    const Measures& measures);
 
-/// The temperature of all zones at a point of the soak; empty for a condition.
-[[nodiscard]] std::optional<units::Temperature> soak_level(const design::State& state);
+/// What every table of states begins with: who carries (`carrier_head` is its head), the state, and
+/// with `soak` the temperature of its points.
+[[nodiscard]] std::vector<Column> state_columns(const std::string& carrier_head, bool soak,
+                                                const Measures& measures);
+[[nodiscard]] std::vector<Cell> state_cells(const std::string& carrier, const design::State& state,
+                                            bool soak, const Measures& measures);
 
 }  // namespace lashband::report

@@ -17,6 +17,11 @@ std::string escaped_field(std::string_view name) {
   return text;
 }
 
+// Whether a row is a point of the soak; `level` is the place of its temperature, if it has one.
+bool is_soak(const std::vector<Cell>& row, std::size_t level) {
+  return level < row.size() && row[level].value.has_value();
+}
+
 }  // namespace
 
 int width_of_names(const std::vector<std::string>& names) {
@@ -86,6 +91,21 @@ Specification field(const DataTable& table, std::string_view name) {
           {"title", found.head_with_unit()}};
 }
 
+Specification value_axis(const DataTable& table, std::string_view name, const std::string& title) {
+  Specification axis = field(table, name);
+  axis["title"] = title;
+  axis["scale"] = {{"zero", false}};
+  return axis;
+}
+
+Specification soak_axis(const DataTable& table) {
+  Specification axis =
+      value_axis(table, "temperature",
+                 "temperature of all zones [" + column(table, "temperature").shown_unit + "]");
+  axis["scale"]["nice"] = false;
+  return axis;
+}
+
 Specification tooltip(const DataTable& table, const std::vector<std::string_view>& names) {
   Specification list = Specification::array();
   for (const std::string_view name : names) {
@@ -118,8 +138,8 @@ std::vector<std::string> conditions_of(const DataTable& table) {
   const std::size_t name = place_of(table, "condition");
   std::vector<std::string> names;
   for (const auto& row : table.rows) {
-    const bool soak = level < row.size() && row[level].value.has_value();
-    if (!soak && std::find(names.begin(), names.end(), row[name].shown) == names.end()) {
+    if (!is_soak(row, level) &&
+        std::find(names.begin(), names.end(), row[name].shown) == names.end()) {
       names.push_back(row[name].shown);
     }
   }
@@ -141,8 +161,7 @@ bool any_number(const DataTable& table, std::string_view name, bool soak) {
   const std::size_t place = place_of(table, name);
   const std::size_t level = place_of(table, "temperature");
   return std::any_of(table.rows.begin(), table.rows.end(), [&](const std::vector<Cell>& row) {
-    const bool is_soak = level < row.size() && row[level].value.has_value();
-    return row[place].value.has_value() && is_soak == soak;
+    return row[place].value.has_value() && is_soak(row, level) == soak;
   });
 }
 

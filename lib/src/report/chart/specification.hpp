@@ -40,6 +40,13 @@ inline constexpr int label_width = 170;
 /// { "field": ..., "type": ..., "title": head and unit }.
 [[nodiscard]] Specification field(const DataTable& table, std::string_view name);
 
+/// The field as an axis that need not begin at zero, with this title.
+[[nodiscard]] Specification value_axis(const DataTable& table, std::string_view name,
+                                       const std::string& title);
+
+/// The axis of the soak sweep.
+[[nodiscard]] Specification soak_axis(const DataTable& table);
+
 /// What hovering reads: the columns named that the table has, numbers with one digit more than the
 /// table shows.
 [[nodiscard]] Specification tooltip(const DataTable& table,

@@ -59,8 +59,8 @@ void write_loose_rings(HtmlWriter& html, const design::MeshResult& mesh, const V
   std::vector<std::string> texts;
   for (const design::LooseRing& ring : mesh.loose_rings) {
     texts.push_back(std::string(ring.outer ? "outer" : "inner") + " ring of " +
-                    named(ring.bearing) + " loose by " + numbers.gap(ring.by) + " " +
-                    numbers.gap_unit() + " at " + named(ring.state));
+                    named(ring.bearing) + " loose by " + numbers.gap_with_unit(ring.by) + " at " +
+                    named(ring.state));
   }
   html.element("p", "Rings that can turn in their seats, in the worst case:");
   write_list(html, texts);

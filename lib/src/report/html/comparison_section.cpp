@@ -1,13 +1,9 @@
 #include <algorithm>
 #include <string>
 
-#include "lashband/units/format.hpp"
-#include "lashband/units/plain_number.hpp"
 #include "report/chart/comparison_charts.hpp"
-#include "report/numbers.hpp"
 #include "report/requirement_text.hpp"
 #include "report/selection.hpp"
-#include "report/terminal_table.hpp"
 #include "sections.hpp"
 
 namespace lashband::report {
@@ -26,22 +22,14 @@ const RequirementRow* row_of(const BacklashResult& result, const RequirementRow&
   return found == result.requirements.end() ? nullptr : &*found;
 }
 
-Cell found_cell(const RequirementRow* row, const Numbers& numbers) {
+Cell found_cell(const RequirementRow* row, const View& view) {
   if (row == nullptr) {
     return {"not asked for", {}};
   }
-  const std::string at_limit = is_upper_limit(*row) ? " (limit ≤ " : " (limit ≥ ";
-  const std::string verdict = row->met ? ", met" : ", NOT MET";
-  if (row->kind == RequirementRow::Kind::ratio) {
-    return {units::fixed_number(row->found, 3) + at_limit + units::fixed_number(row->limit, 3) +
-                ")" + verdict,
-            row->found};
-  }
-  const auto found = units::from_si<units::Length>(row->found);
-  const auto limit = units::from_si<units::Length>(row->limit);
-  return {
-      numbers.gap(found) + at_limit + numbers.gap(limit) + " " + numbers.gap_unit() + ")" + verdict,
-      units::value_in(found, "mm")};
+  return requirement_cell(*row, row->found,
+                          requirement_value(*row, row->found, view) + " (limit " +
+                              limit_sign(*row) + requirement_value(*row, row->limit, view) + ")" +
+                              (row->met ? ", met" : ", NOT MET"));
 }
 
 // The names of the two sides as heads of columns.
@@ -58,8 +46,8 @@ void write_changes(HtmlWriter& html, const std::vector<InputChange>& changes, co
   rows.reserve(changes.size());
   for (const InputChange& change : changes) {
     rows.push_back({{change.where, {}},
-                    {change.now.empty() ? "–" : change.now, {}},
-                    {change.other.empty() ? "–" : change.other, {}}});
+                    {change.first.empty() ? "–" : change.first, {}},
+                    {change.second.empty() ? "–" : change.second, {}}});
   }
   write_table(html,
               {Measures::text("where", "where"), Measures::text("now", sides.first),
@@ -69,14 +57,13 @@ void write_changes(HtmlWriter& html, const std::vector<InputChange>& changes, co
 
 void write_verdicts(HtmlWriter& html, const PageInput& input, const BacklashResult& first,
                     const BacklashResult& second, const Sides& sides) {
-  const Numbers numbers(input.options.view.units);
   std::vector<std::vector<Cell>> rows;
   const auto add = [&](const RequirementRow& like, const RequirementRow* a,
                        const RequirementRow* b) {
     if (shows_mesh(input.options.view, like.mesh)) {
       rows.push_back({Measures::text_cell(like.mesh),
-                      Measures::text_cell(requirement_words(like.what)), found_cell(a, numbers),
-                      found_cell(b, numbers)});
+                      Measures::text_cell(requirement_words(like.what)),
+                      found_cell(a, input.options.view), found_cell(b, input.options.view)});
     }
   };
   for (const RequirementRow& row : first.requirements) {

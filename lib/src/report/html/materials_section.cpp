@@ -1,10 +1,7 @@
 #include <algorithm>
-#include <map>
 #include <string>
-#include <variant>
 
 #include "lashband/units/format.hpp"
-#include "report/terminal_table.hpp"
 #include "sections.hpp"
 
 namespace lashband::report {

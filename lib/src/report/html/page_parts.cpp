@@ -119,6 +119,11 @@ void write_mesh_charts(HtmlWriter& html, std::vector<Chart> MeshCharts::*kind,
   }
 }
 
+Cell requirement_cell(const design::RequirementRow& row, double value, const std::string& text) {
+  const bool ratio = row.kind == design::RequirementRow::Kind::ratio;
+  return {text, ratio ? value : units::value_in(units::from_si<units::Length>(value), "mm")};
+}
+
 void write_list(HtmlWriter& html, const std::vector<std::string>& texts) {
   html.open("ul");
   for (const std::string& text : texts) {

@@ -44,6 +44,10 @@ void write_charts(HtmlWriter& html, const std::vector<Chart>& charts, const Page
 void write_mesh_charts(HtmlWriter& html, std::vector<Chart> MeshCharts::*kind,
                        const PageInput& input);
 
+/// A limit or what was found, shown as `text`: rows of one table may be of different kinds.
+[[nodiscard]] Cell requirement_cell(const design::RequirementRow& row, double value,
+                                    const std::string& text);
+
 /// A list of texts.
 void write_list(HtmlWriter& html, const std::vector<std::string>& texts);
 

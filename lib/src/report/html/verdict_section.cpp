@@ -1,27 +1,13 @@
 #include <algorithm>
 #include <string>
 
-#include "lashband/units/format.hpp"
-#include "lashband/units/plain_number.hpp"
 #include "report/message_text.hpp"
-#include "report/numbers.hpp"
 #include "report/requirement_text.hpp"
 #include "report/selection.hpp"
-#include "report/terminal_table.hpp"
 #include "sections.hpp"
 
 namespace lashband::report {
 namespace {
-
-// A limit or what was found, with its unit: rows of one table are of different kinds.
-Cell judged(const design::RequirementRow& row, double si, const Numbers& numbers,
-            const std::string& before) {
-  if (row.kind == design::RequirementRow::Kind::ratio) {
-    return {before + units::fixed_number(si, 3), si};
-  }
-  const auto length = units::from_si<units::Length>(si);
-  return {before + numbers.gap(length) + " " + numbers.gap_unit(), units::value_in(length, "mm")};
-}
 
 void write_headline(HtmlWriter& html, const design::BacklashResult& result) {
   const auto& rows = result.requirements;
@@ -61,7 +47,7 @@ void write_failures(HtmlWriter& html, const std::vector<design::Failure>& failur
 
 void write_requirements(HtmlWriter& html, const PageInput& input) {
   const design::BacklashResult& result = input.study.backlash();
-  const Numbers numbers(input.options.view.units);
+  const View& view = input.options.view;
   std::vector<Column> columns;
   for (const auto& [field, head] :
        {std::pair{"mesh", "mesh"}, std::pair{"what", "what is asked for"},
@@ -76,9 +62,10 @@ void write_requirements(HtmlWriter& html, const PageInput& input) {
       continue;
     }
     rows.push_back({Measures::text_cell(row.mesh), Measures::text_cell(requirement_words(row.what)),
-                    judged(row, row.limit, numbers, is_upper_limit(row) ? "≤ " : "≥ "),
-                    judged(row, row.found, numbers, ""), Measures::text_cell(row.state),
-                    Measures::text_cell(basis_text(row.basis)),
+                    requirement_cell(row, row.limit,
+                                     limit_sign(row) + requirement_value(row, row.limit, view)),
+                    requirement_cell(row, row.found, requirement_value(row, row.found, view)),
+                    Measures::text_cell(row.state), Measures::text_cell(basis_text(row.basis)),
                     Measures::text_cell(row.met ? "met" : "NOT MET")});
   }
   if (!rows.empty()) {
