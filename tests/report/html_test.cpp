@@ -353,9 +353,16 @@ TEST_CASE("a study whose states failed has a page that says so") {
     row.result.failures = {{"mesh 1", "cold", "the base circles do not reach"}};
   }
   study.budget.budgets.clear();
+  study.budget.failures = study.backlash().failures;
+  study.budget.failures.push_back({"budget of mesh 2", "", "no state has a band"});
   const std::string page = page_of(study);
   (void)start_tags(page);
   CHECK_THAT(shown_text(page), ContainsText("What could not be computed"));
   CHECK_THAT(shown_text(page), ContainsText("the base circles do not reach"));
   CHECK_THAT(shown_text(page), ContainsText("this verdict is not complete"));
+  CHECK_THAT(shown_text(page), ContainsText("budget of mesh 2: no state has a band"));
+  for (const design::CarrierRow& row : study.carriers.rows) {
+    const std::string named = "with " + row.result.carrier + ", mesh 1 at cold";
+    CHECK((shown_text(page).find(named) == std::string::npos) == row.in_use);
+  }
 }

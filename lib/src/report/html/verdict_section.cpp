@@ -32,17 +32,23 @@ void write_headline(HtmlWriter& html, const design::BacklashResult& result) {
                {{"class", missed == 0 && judged_all ? "headline met" : "headline missed"}});
 }
 
-void write_failures(HtmlWriter& html, const std::vector<design::Failure>& failures) {
-  if (failures.empty()) {
-    return;
-  }
+// Those of the carrier in use and of its budget, then of the other carriers.
+void write_failures(HtmlWriter& html, const design::Study& study) {
   std::vector<std::string> texts;
-  texts.reserve(failures.size());
-  for (const design::Failure& failure : failures) {
+  for (const design::Failure& failure : study.budget.failures) {
     texts.push_back(failure_text(failure));
   }
-  html.element("h3", "What could not be computed");
-  write_list(html, texts);
+  for (const design::CarrierRow& row : study.carriers.rows) {
+    if (!row.in_use) {
+      for (const design::Failure& failure : row.result.failures) {
+        texts.push_back("with " + named(row.result.carrier) + ", " + failure_text(failure));
+      }
+    }
+  }
+  if (!texts.empty()) {
+    html.element("h3", "What could not be computed");
+    write_list(html, texts);
+  }
 }
 
 void write_requirements(HtmlWriter& html, const PageInput& input) {
@@ -107,7 +113,7 @@ void write_carriers(HtmlWriter& html, const PageInput& input) {
 Section verdict_section(const PageInput& input) {
   HtmlWriter html;
   write_headline(html, input.study.backlash());
-  write_failures(html, input.study.backlash().failures);
+  write_failures(html, input.study);
   write_requirements(html, input);
   write_carriers(html, input);
   return {"verdict", "What was asked, and the verdict", html.take()};
