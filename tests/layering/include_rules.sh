@@ -14,7 +14,7 @@ cd "$root"
 
 # Modules of ours that a module may include, beside itself and the headers that stand directly in
 # lashband/, outside every module (row `lashband`). An entry with a slash is one header.
-core="units materials geometry tolerance limits bearing thermal train design"
+core="units materials geometry tolerance limits bearing losses thermal train design"
 declare -A modules_allowed=(
   [lashband]=""
   [units]=""
@@ -23,10 +23,11 @@ declare -A modules_allowed=(
   [tolerance]="units"
   [limits]="units"
   [bearing]="units"
+  [losses]="units materials"
   [thermal]="units materials geometry tolerance"
   [train]="units geometry tolerance"
   [band]="units materials geometry tolerance thermal"
-  [design]="units materials geometry tolerance limits bearing thermal train"
+  [design]="units materials geometry tolerance limits bearing losses thermal train"
   [io]="$core"
   [report]="$core io/embedded_file.hpp"
   [app]="$core io report"

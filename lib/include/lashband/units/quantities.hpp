@@ -46,6 +46,10 @@ using PerMassKelvin = bu::multiply_typeof_helper<si::mass, si::temperature>::typ
 using SpecificHeatUnit = bu::divide_typeof_helper<si::energy, PerMassKelvin>::type;
 using MetreKelvin = bu::multiply_typeof_helper<si::length, si::temperature>::type;
 using ConductivityUnit = bu::divide_typeof_helper<si::power, MetreKelvin>::type;
+using HeatCapacityUnit = bu::divide_typeof_helper<si::energy, si::temperature>::type;
+using ThermalConductanceUnit = bu::divide_typeof_helper<si::power, si::temperature>::type;
+using HeatTransferUnit = bu::divide_typeof_helper<ThermalConductanceUnit, si::area>::type;
+using VolumeFlowUnit = bu::divide_typeof_helper<si::volume, si::time>::type;
 }  // namespace detail
 
 using Ratio = boost::units::quantity<boost::units::si::dimensionless>;
@@ -58,11 +62,13 @@ using Angle = boost::units::quantity<boost::units::si::plane_angle>;
 using Velocity = boost::units::quantity<boost::units::si::velocity>;
 using Force = boost::units::quantity<boost::units::si::force>;
 using Pressure = boost::units::quantity<boost::units::si::pressure>;
+using Energy = boost::units::quantity<boost::units::si::energy>;
 using Power = boost::units::quantity<boost::units::si::power>;
 using Frequency = boost::units::quantity<boost::units::si::frequency>;
 using AngularVelocity = boost::units::quantity<boost::units::si::angular_velocity>;
 using Density = boost::units::quantity<boost::units::si::mass_density>;
 using KinematicViscosity = boost::units::quantity<boost::units::si::kinematic_viscosity>;
+using DynamicViscosity = boost::units::quantity<boost::units::si::dynamic_viscosity>;
 using PerKelvin = boost::units::quantity<detail::PerKelvinUnit>;
 using LinearStiffness = boost::units::quantity<detail::LinearStiffnessUnit>;
 using Compliance = boost::units::quantity<detail::ComplianceUnit>;
@@ -71,6 +77,10 @@ using TorsionalStiffness = boost::units::quantity<detail::TorsionalStiffnessUnit
 using Inertia = boost::units::quantity<detail::InertiaUnit>;
 using SpecificHeat = boost::units::quantity<detail::SpecificHeatUnit>;
 using Conductivity = boost::units::quantity<detail::ConductivityUnit>;
+using HeatCapacity = boost::units::quantity<detail::HeatCapacityUnit>;
+using ThermalConductance = boost::units::quantity<detail::ThermalConductanceUnit>;
+using HeatTransferCoefficient = boost::units::quantity<detail::HeatTransferUnit>;
+using VolumeFlow = boost::units::quantity<detail::VolumeFlowUnit>;
 
 /// A closed interval of a quantity, `low <= high`.
 template <class Q>
