@@ -19,3 +19,16 @@ TEST_CASE("SHA-256 gives the published digests", "[io]") {
   CHECK(sha256_in_hexadecimal(std::string(1'000'000, 'a')) ==
         "cdc76e5c9914fb9281a1c7e284d73e67f1809a48a497200e046d39ccc7112cd0");
 }
+
+TEST_CASE("SHA-256 of parts is that of the whole, at every length so far", "[io]") {
+  const std::string text = "abcdbcdecdefdefgefghfghighijhijkijkljklmklmnlmnomnopnopq";
+  lashband::io::Sha256 digest;
+  std::string whole;
+  for (int i = 0; i < 5; ++i) {
+    CHECK(digest.in_hexadecimal() == sha256_in_hexadecimal(whole));
+    digest.add(text);
+    digest.add("");
+    whole += text;
+  }
+  CHECK(digest.in_hexadecimal() == sha256_in_hexadecimal(whole));
+}
