@@ -1,7 +1,9 @@
 #include "lashband/thermal/carrier.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <memory>
+#include <utility>
 
 #include "catch.hpp"
 #include "lashband/error.hpp"
@@ -273,6 +275,106 @@ TEST_CASE("a friction joint slips at its force and remembers") {
     CHECK_THAT(state.joint_force_reach->high.value(), WithinAbs(high, force_rounding));
     CHECK(state.joint_force->value() >= low - force_rounding);
     CHECK(state.joint_force->value() <= high + force_rounding);
+  }
+}
+
+TEST_CASE("a history takes a friction joint from assembly on") {
+  constexpr double slip = 20e3;
+  const Carrier carrier{"c", insert_carrier(FrictionJoint{from_si<units::Force>(slip), {}})};
+  const double k = 1.0 / (1.0 / (E_steel * A_insert) + 1.0 / (E_aluminium * A_case));
+  // Ends of the ways a day takes: out and back, further out, and not all the way back.
+  const std::vector<std::pair<double, double>> ends{{-40, -40}, {30, -30}, {85, 40}, {60, 70},
+                                                    {118, 92},  {20, 20},  {25, 31}, {-10, 5}};
+  std::vector<TemperatureState> states;
+  for (const auto& [plate, housing] : ends) {
+    states.push_back(at(plate, housing));
+  }
+  const std::vector<std::vector<JointSlip>> slips = joint_slips(carrier, states, {});
+  REQUIRE(slips.size() == states.size());
+
+  // The same by many small increments of the force, an elastic one as long as it does not slip.
+  double force = 0.0;
+  double relative = 0.0;
+  const auto creep = [&](double plate, double housing) {
+    constexpr int steps = 1000;
+    const double from = relative;
+    const double to = travel(plate, housing) / span;
+    for (int i = 1; i <= steps; ++i) {
+      const double next = from + (to - from) * i / steps;
+      force = std::clamp(force + k * (next - relative), -slip, slip);
+      relative = next;
+    }
+    return force;
+  };
+  std::vector<double> first;
+  std::vector<double> again;
+  std::vector<double> third;
+  for (std::vector<double>* pass : {&first, &again, &third}) {
+    for (const auto& [plate, housing] : ends) {
+      pass->push_back(creep(plate, housing));
+    }
+  }
+  for (std::size_t i = 0; i < states.size(); ++i) {
+    CAPTURE(i);
+    // The slip after a state stands for the joint there, and so does the slip before it.
+    const std::vector<JointSlip> before =
+        i == 0 ? std::vector<JointSlip>{JointSlip{}} : slips[i - 1];
+    const CarrierState here = carrier_state(carrier, states[i], {}, {{-1.0, 1.0}}, slips[i]);
+    const CarrierState reached = carrier_state(carrier, states[i], {}, {{-1.0, 1.0}}, before);
+    CHECK_THAT(here.joint_force->value(), WithinAbs(first[i], force_rounding));
+    CHECK_THAT(reached.joint_force->value(), WithinAbs(first[i], force_rounding));
+    CHECK_THAT(here.joint_force_reach->low.value(),
+               WithinAbs(std::min(first[i], again[i]), force_rounding));
+    CHECK_THAT(here.joint_force_reach->high.value(),
+               WithinAbs(std::max(first[i], again[i]), force_rounding));
+    CHECK_THAT(third[i], WithinAbs(again[i], force_rounding));
+    // The law of the strain is that of the state.
+    const std::vector<double> elongations{solids_of(carrier)[0].elongation(states[i], {}),
+                                          solids_of(carrier)[1].elongation(states[i], {})};
+    const auto law = [&](Loading loading) {
+      return strain_law(carrier, states[i], {}, {{-1.0, 1.0}}, loading, {}, slips[i])
+          .strain(elongations);
+    };
+    CHECK_THAT(law(Loading::first), WithinAbs(here.strain, strain_rounding));
+    CHECK_THAT(law(Loading::least), WithinAbs(here.strain_reach.low, strain_rounding));
+    CHECK_THAT(law(Loading::greatest), WithinAbs(here.strain_reach.high, strain_rounding));
+  }
+  // What the forces have been says more than the envelope does.
+  const auto envelope = joint_envelopes(carrier, states, {});
+  for (std::size_t i = 0; i < states.size(); ++i) {
+    const CarrierState known = carrier_state(carrier, states[i], {}, envelope, slips[i]);
+    const CarrierState any = carrier_state(carrier, states[i], {}, envelope);
+    CHECK(known.joint_force_reach->low.value() >=
+          any.joint_force_reach->low.value() - force_rounding);
+    CHECK(known.joint_force_reach->high.value() <=
+          any.joint_force_reach->high.value() + force_rounding);
+  }
+  CHECK(joint_slips({"plain", PlainCarrier{{solid_material("a", 20e-6, 70e9), case_zone}}}, states,
+                    {})
+            .empty());
+}
+
+TEST_CASE("each wall's friction joint has its own slip") {
+  const InsertCarrier slipping = insert_carrier(FrictionJoint{from_si<units::Force>(20e3), {}});
+  const Carrier walls{"c",
+                      WallsCarrier{{from_si<units::Length>(0.0), slipping},
+                                   {from_si<units::Length>(0.1),
+                                    PlainCarrier{{solid_material("a", 20e-6, 70e9), case_zone}}}}};
+  const std::vector<TemperatureState> states{at(-40, -40), at(90, 30)};
+  const auto alone = joint_slips({"c", slipping}, states, {});
+  const auto both = joint_slips(walls, states, {});
+  REQUIRE(both.size() == 2);
+  for (std::size_t i = 0; i < 2; ++i) {
+    REQUIRE(both[i].size() == 2);
+    CHECK(both[i][0].first == alone[i][0].first);
+    CHECK(both[i][1].first == 0.0);
+    const CarrierState state =
+        carrier_state(walls, states[i], {}, {{-1.0, 1.0}, {0.0, 0.0}}, both[i]);
+    const CarrierState first =
+        carrier_state({"c", slipping}, states[i], {}, {{-1.0, 1.0}}, alone[i]);
+    CHECK_THAT(state.walls[0].strain, WithinAbs(first.strain, strain_rounding));
+    CHECK_THAT(state.walls[1].strain,
+               WithinAbs(solids_of(walls)[2].elongation(states[i], {}), strain_rounding));
   }
 }
 

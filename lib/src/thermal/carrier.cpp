@@ -103,21 +103,50 @@ CarrierState with_friction(const FrictionJoint& joint, const Springs& springs,
   return result;
 }
 
+// The same at a moment of a history.
+CarrierState after_slip(const FrictionJoint& joint, const Springs& springs, const JointSlip& slip) {
+  const auto force = [&](double place) {
+    const double limit = joint.slip_force.value();
+    return std::clamp(springs.rigidity * (springs.relative - place), -limit, limit);
+  };
+  CarrierState result = state_under(springs, force(slip.first));
+  const double low = force(slip.reach.high);
+  const double high = force(slip.reach.low);
+  result.joint_force_reach = Extent<Force>{from_si<Force>(low), from_si<Force>(high)};
+  result.strain_reach = {springs.strain_insert + low / springs.insert_rigidity,
+                         springs.strain_insert + high / springs.insert_rigidity};
+  return result;
+}
+
+// What a wall's friction joint has been through; the slip counts where it is known.
+struct Past {
+  const JointEnvelope& envelope;
+  const JointSlip* slip = nullptr;
+};
+
+Past past(const std::vector<JointEnvelope>& envelopes, const std::vector<JointSlip>& slips,
+          std::size_t wall) {
+  return {envelopes.at(wall), slips.empty() ? nullptr : &slips.at(wall)};
+}
+
 CarrierState insert_state(const InsertCarrier& carrier, const TemperatureState& state,
-                          const Reference& reference, const JointEnvelope& envelope) {
+                          const Reference& reference, const Past& past) {
   const Springs springs = springs_of(carrier, state, reference);
-  return std::visit(
-      Overload{[&](const RigidJoint&) {
-                 return state_under(springs, springs.rigidity * springs.relative);
-               },
-               [&](const ElasticJoint&) {
-                 return state_under(springs, springs.rigidity * springs.relative);
-               },
-               [&](const ClearanceJoint& joint) {
-                 return with_clearance(joint, springs, *carrier.locating_span);
-               },
-               [&](const FrictionJoint& joint) { return with_friction(joint, springs, envelope); }},
-      carrier.joint);
+  return std::visit(Overload{[&](const RigidJoint&) {
+                               return state_under(springs, springs.rigidity * springs.relative);
+                             },
+                             [&](const ElasticJoint&) {
+                               return state_under(springs, springs.rigidity * springs.relative);
+                             },
+                             [&](const ClearanceJoint& joint) {
+                               return with_clearance(joint, springs, *carrier.locating_span);
+                             },
+                             [&](const FrictionJoint& joint) {
+                               return past.slip != nullptr
+                                          ? after_slip(joint, springs, *past.slip)
+                                          : with_friction(joint, springs, past.envelope);
+                             }},
+                    carrier.joint);
 }
 
 CarrierState free_state(double strain) {
@@ -144,7 +173,7 @@ std::vector<Solid> solids_in(const Build& build) {
 }
 
 CarrierState state_of(const Build& build, const TemperatureState& state, const Reference& reference,
-                      const JointEnvelope& envelope) {
+                      const Past& past) {
   return std::visit(Overload{[&](const PlainCarrier& plain) {
                                return free_state(plain.solid.elongation(state, reference));
                              },
@@ -157,7 +186,7 @@ CarrierState state_of(const Build& build, const TemperatureState& state, const R
                                return free_state(strain);
                              },
                              [&](const InsertCarrier& insert) {
-                               return insert_state(insert, state, reference, envelope);
+                               return insert_state(insert, state, reference, past);
                              }},
                     build);
 }
@@ -188,9 +217,16 @@ StrainLaw slipping(const Springs& springs, double bias, double slip) {
   return law;
 }
 
-StrainLaw friction_law(const Springs& springs, double slip, const JointEnvelope& envelope,
-                       Loading loading) {
+StrainLaw friction_law(const Springs& springs, double slip, const Past& past, Loading loading) {
   const double k = springs.rigidity;
+  if (past.slip != nullptr) {
+    // The force falls as the place of the slip rises.
+    const double place = loading == Loading::least      ? past.slip->reach.high
+                         : loading == Loading::greatest ? past.slip->reach.low
+                                                        : past.slip->first;
+    return slipping(springs, -k * place, slip);
+  }
+  const JointEnvelope& envelope = past.envelope;
   switch (loading) {
     case Loading::least:
       return slipping(springs, std::min(k * envelope.high, slip) - k * envelope.high, slip);
@@ -203,7 +239,7 @@ StrainLaw friction_law(const Springs& springs, double slip, const JointEnvelope&
 }
 
 StrainLaw insert_law(const InsertCarrier& carrier, const TemperatureState& state,
-                     const Reference& reference, const JointEnvelope& envelope, Loading loading) {
+                     const Reference& reference, const Past& past, Loading loading) {
   const Springs springs = springs_of(carrier, state, reference);
   const double pull = springs.rigidity / springs.insert_rigidity;
   StrainLaw tied;
@@ -223,13 +259,13 @@ StrainLaw insert_law(const InsertCarrier& carrier, const TemperatureState& state
                  return law;
                },
                [&](const FrictionJoint& joint) {
-                 return friction_law(springs, joint.slip_force.value(), envelope, loading);
+                 return friction_law(springs, joint.slip_force.value(), past, loading);
                }},
       carrier.joint);
 }
 
 StrainLaw law_of(const Build& build, const TemperatureState& state, const Reference& reference,
-                 const JointEnvelope& envelope, Loading loading) {
+                 const Past& past, Loading loading) {
   return std::visit(Overload{[&](const PlainCarrier&) {
                                StrainLaw law;
                                law.share = {1.0};
@@ -243,7 +279,7 @@ StrainLaw law_of(const Build& build, const TemperatureState& state, const Refere
                                return law;
                              },
                              [&](const InsertCarrier& insert) {
-                               return insert_law(insert, state, reference, envelope, loading);
+                               return insert_law(insert, state, reference, past, loading);
                              }},
                     build);
 }
@@ -288,9 +324,12 @@ void take_joints(CarrierState& result, const CarrierState& first, const CarrierS
 }
 
 CarrierState walls_state(const WallsCarrier& carrier, const TemperatureState& state,
-                         const Reference& reference, const std::vector<JointEnvelope>& envelopes) {
-  const CarrierState first = state_of(carrier.first.build, state, reference, envelopes.at(0));
-  const CarrierState second = state_of(carrier.second.build, state, reference, envelopes.at(1));
+                         const Reference& reference, const std::vector<JointEnvelope>& envelopes,
+                         const std::vector<JointSlip>& slips) {
+  const CarrierState first =
+      state_of(carrier.first.build, state, reference, past(envelopes, slips, 0));
+  const CarrierState second =
+      state_of(carrier.second.build, state, reference, past(envelopes, slips, 1));
   CarrierState result;
   result.strain = 0.5 * (first.strain + second.strain);
   result.strain_reach = {0.5 * (first.strain_reach.low + second.strain_reach.low),
@@ -311,6 +350,38 @@ double knee_argument(const StrainLaw::Knee& knee, const std::vector<double>& elo
     x += knee.share[k] * elongations[k];
   }
   return x;
+}
+
+bool slips_at_all(const InsertCarrier* insert) {
+  return insert != nullptr && std::holds_alternative<FrictionJoint>(insert->joint);
+}
+
+// Takes one friction joint through the states twice, from assembly and from where that ends, and
+// writes its slip after each.
+template <class Place>
+void follow(const InsertCarrier& insert, const std::vector<TemperatureState>& states,
+            const Reference& reference, const Place& place) {
+  const double limit = std::get<FrictionJoint>(insert.joint).slip_force.value();
+  std::vector<Springs> springs;
+  springs.reserve(states.size());
+  for (const TemperatureState& state : states) {
+    springs.push_back(springs_of(insert, state, reference));
+  }
+  double slip = 0.0;
+  const auto step = [&](const Springs& at) {
+    const double force = std::clamp(at.rigidity * (at.relative - slip), -limit, limit);
+    slip = at.relative - force / at.rigidity;
+    return slip;
+  };
+  for (std::size_t i = 0; i < states.size(); ++i) {
+    const double first = step(springs[i]);
+    place(i) = {first, {first, first}};
+  }
+  for (std::size_t i = 0; i < states.size(); ++i) {
+    const double again = step(springs[i]);
+    Extent<double>& reach = place(i).reach;
+    reach = {std::min(reach.low, again), std::max(reach.high, again)};
+  }
 }
 
 // The carrier's build where it has no walls.
@@ -398,21 +469,49 @@ std::vector<JointEnvelope> joint_envelopes(const Carrier& carrier,
   return {envelope_of(single_build(carrier), states, reference)};
 }
 
-CarrierState carrier_state(const Carrier& carrier, const TemperatureState& state,
-                           const Reference& reference,
-                           const std::vector<JointEnvelope>& envelopes) {
-  if (const auto* walls = std::get_if<WallsCarrier>(&carrier.build)) {
-    return walls_state(*walls, state, reference, envelopes);
+std::vector<std::vector<JointSlip>> joint_slips(const Carrier& carrier,
+                                                const std::vector<TemperatureState>& states,
+                                                const Reference& reference) {
+  std::vector<const InsertCarrier*> walls;
+  const auto add = [&walls](const Build& build) {
+    walls.push_back(std::get_if<InsertCarrier>(&build));
+  };
+  const Build single = single_build(carrier);
+  if (const auto* both = std::get_if<WallsCarrier>(&carrier.build)) {
+    add(both->first.build);
+    add(both->second.build);
+  } else {
+    add(single);
   }
-  return state_of(single_build(carrier), state, reference, envelopes.at(0));
+  if (std::none_of(walls.begin(), walls.end(), slips_at_all)) {
+    return {};
+  }
+  std::vector<std::vector<JointSlip>> slips(states.size(), std::vector<JointSlip>(walls.size()));
+  for (std::size_t wall = 0; wall < walls.size(); ++wall) {
+    if (slips_at_all(walls[wall])) {
+      follow(*walls[wall], states, reference,
+             [&](std::size_t state) -> JointSlip& { return slips[state][wall]; });
+    }
+  }
+  return slips;
+}
+
+CarrierState carrier_state(const Carrier& carrier, const TemperatureState& state,
+                           const Reference& reference, const std::vector<JointEnvelope>& envelopes,
+                           const std::vector<JointSlip>& slips) {
+  if (const auto* walls = std::get_if<WallsCarrier>(&carrier.build)) {
+    return walls_state(*walls, state, reference, envelopes, slips);
+  }
+  return state_of(single_build(carrier), state, reference, past(envelopes, slips, 0));
 }
 
 StrainLaw strain_law(const Carrier& carrier, const TemperatureState& state,
                      const Reference& reference, const std::vector<JointEnvelope>& envelopes,
-                     Loading loading, const std::optional<units::Length>& at) {
+                     Loading loading, const std::optional<units::Length>& at,
+                     const std::vector<JointSlip>& slips) {
   const auto* walls = std::get_if<WallsCarrier>(&carrier.build);
   if (walls == nullptr) {
-    return law_of(single_build(carrier), state, reference, envelopes.at(0), loading);
+    return law_of(single_build(carrier), state, reference, past(envelopes, slips, 0), loading);
   }
   const double t = way(walls->first.at, walls->second.at, at);
   // A wall that counts negatively (the gear hangs over beyond the other) is at its other end.
@@ -424,10 +523,11 @@ StrainLaw strain_law(const Carrier& carrier, const TemperatureState& state,
   const std::size_t in_first = solids_in(walls->first.build).size();
   StrainLaw sum;
   sum.share.assign(in_first + solids_in(walls->second.build).size(), 0.0);
-  add_scaled(sum, law_of(walls->first.build, state, reference, envelopes.at(0), seen(1.0 - t)),
+  add_scaled(sum,
+             law_of(walls->first.build, state, reference, past(envelopes, slips, 0), seen(1.0 - t)),
              1.0 - t, 0);
-  add_scaled(sum, law_of(walls->second.build, state, reference, envelopes.at(1), seen(t)), t,
-             in_first);
+  add_scaled(sum, law_of(walls->second.build, state, reference, past(envelopes, slips, 1), seen(t)),
+             t, in_first);
   return sum;
 }
 

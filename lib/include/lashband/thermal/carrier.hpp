@@ -100,6 +100,14 @@ struct Extent {
 /// state included: the extent of the relative free elongation eps_C - eps_I.
 using JointEnvelope = Extent<double>;
 
+/// How far a friction joint has slipped at a moment of a history: the relative free elongation
+/// eps_C - eps_I at which its force would now be zero. From assembly at the reference temperature
+/// on, and the extent that going through the history again makes of it.
+struct JointSlip {
+  double first = 0.0;
+  Extent<double> reach;
+};
+
 /// What a friction joint's history can do is not a scatter: the strain at its least, on first
 /// loading, and at its greatest.
 enum class Loading { least, first, greatest };
@@ -172,6 +180,19 @@ struct CarrierState {
     const Carrier& carrier, const std::vector<TemperatureState>& states,
     const Reference& reference);
 
+/// The slip of each wall's friction joint after each of `states`, which follow one another; by
+/// state, then by wall. Empty for carriers without a friction joint. The joint is assembled without
+/// force at the reference state, and every way from one state to the next is taken in one
+/// direction.
+///
+///   F = k (x - p) limited to the slip force, p = x - F/k after it     x = eps_C - eps_I
+///
+/// (play operator; docs/theory/carriers.md). `reach` spans the first run and the one after it,
+/// which all later ones repeat. Throws MaterialError as carrier_state does.
+[[nodiscard]] std::vector<std::vector<JointSlip>> joint_slips(
+    const Carrier& carrier, const std::vector<TemperatureState>& states,
+    const Reference& reference);
+
 /// Strain of the centre distances, joint force and free travel left.
 ///
 ///   Delta = L_J (eps_C - eps_I)     1/k = 1/k_I + 1/k_C + 1/k_joint     strain = eps_I + F/(k_I
@@ -181,12 +202,15 @@ struct CarrierState {
 ///   in
 ///     [max(-F_s, k(Delta - Delta_max) + min(k Delta_max, F_s)),
 ///      min( F_s, k(Delta - Delta_min) + max(k Delta_min, -F_s))]
+/// At a moment of a history, `slips` by wall say where its friction joints have slipped to, and
+/// F follows from them instead.
 /// (two springs side by side, play operator; derived in docs/theory/carriers.md). E is taken at
 /// each solid's temperature, section and span as drawn. Exact to 1e-14 of the strain. Throws
 /// MaterialError outside a material's range or where E is lacking.
 [[nodiscard]] CarrierState carrier_state(const Carrier& carrier, const TemperatureState& state,
                                          const Reference& reference,
-                                         const std::vector<JointEnvelope>& envelopes);
+                                         const std::vector<JointEnvelope>& envelopes,
+                                         const std::vector<JointSlip>& slips = {});
 
 /// The law behind `carrier_state` at a place along the shafts, for elongations that differ from
 /// those of the state (material scatter). The friction band is that of the nominal envelope, moved
@@ -194,6 +218,7 @@ struct CarrierState {
 [[nodiscard]] StrainLaw strain_law(const Carrier& carrier, const TemperatureState& state,
                                    const Reference& reference,
                                    const std::vector<JointEnvelope>& envelopes, Loading loading,
-                                   const std::optional<units::Length>& at);
+                                   const std::optional<units::Length>& at,
+                                   const std::vector<JointSlip>& slips = {});
 
 }  // namespace lashband::thermal
