@@ -39,9 +39,16 @@ ContactRatio contact_ratio(const GearPair& pair) {
   const auto width_in_modules = [](const ToothedBody& gear) {
     return gear.face_width().value() / gear.module().value();
   };
+  // From the base tangent point to the pitch point the flanks' curvature grows to r_b tan alpha_wt.
+  const auto beyond_pitch_point = [&pair](const ToothedBody& gear) {
+    return tip_curvature(gear) -
+           0.5 * gear.base_diameter().value() * pair.working_pressure_tangent();
+  };
   return {.eps_alpha = path_of_contact(pair).value() / smaller_pitch,
           .eps_beta = std::min(width_in_modules(g1), width_in_modules(g2)) *
-                      std::sin(g1.helix_angle().value()) / std::numbers::pi};
+                      std::sin(g1.helix_angle().value()) / std::numbers::pi,
+          .eps_1 = beyond_pitch_point(g1) / smaller_pitch,
+          .eps_2 = beyond_pitch_point(g2) / smaller_pitch};
 }
 
 Length tip_clearance_1(const GearPair& pair) {

@@ -9,6 +9,10 @@ namespace lashband::geometry {
 struct ContactRatio {
   double eps_alpha;  ///< path of contact over the smaller of the two base pitches
   double eps_beta;   ///< b sin beta / (pi m_n), with the smaller face width
+  /// Tip contact ratio of gear 1: the part of eps_alpha from the pitch point to where the tip of
+  /// gear 1 ends the path of contact. Negative where the path does not reach the pitch point.
+  double eps_1;
+  double eps_2;  ///< of gear 2; eps_1 + eps_2 = eps_alpha
   [[nodiscard]] double eps_gamma() const { return eps_alpha + eps_beta; }
 };
 
