@@ -1,5 +1,7 @@
 #include "lashband/geometry/backlash.hpp"
 
+#include <cmath>
+
 #include "catch.hpp"
 #include "lashband/error.hpp"
 #include "lashband/geometry/centre_distance.hpp"
@@ -55,6 +57,33 @@ TEST_CASE("a pair that is one piece with its carrier keeps every angle and scale
           std::pair{after.j_bn, before.j_bn}, std::pair{*after.j_r, *before.j_r}}) {
       CHECK_THAT(one.value(), WithinAbs(other.value() * (1.0 + strain), gap_rounding));
     }
+  }
+}
+
+TEST_CASE("the pitch point divides the contact ratio between the tips") {
+  for (const double a : {92.4, 93.618, 95.0}) {
+    CAPTURE(a);
+    const ContactRatio of_pair = contact_ratio(pair_at(a));
+    CHECK_THAT(of_pair.eps_1 + of_pair.eps_2, WithinRel(of_pair.eps_alpha, ratio_rounding));
+    // Each tip circle ends its own part: where it cuts the line of action, found by its equation.
+    // On the line of action at a distance x beyond the pitch point (at the pitch radius r_w on the
+    // line of centres) r^2 = r_w^2 + x^2 + 2 r_w x sin alpha_wt.
+    const GearPair pair = pair_at(a);
+    const double sin_alpha_wt = std::sin(pair.working_pressure_angle().value());
+    const auto part = [&](const ToothedBody& gear) {
+      const double r_w = pair.centre_distance().value() * gear.teeth() / (31.0 + 41.0);
+      const double r_a = 0.5 * gear.tip_diameter().value();
+      double low = 0.0;
+      double high = 0.02;
+      while (high - low > 1e-15) {
+        const double x = 0.5 * (low + high);
+        (r_w * r_w + x * x + 2.0 * r_w * x * sin_alpha_wt < r_a * r_a ? low : high) = x;
+      }
+      return low / gear.base_pitch().value();
+    };
+    constexpr double bisected = 1e-11;
+    CHECK_THAT(of_pair.eps_1, WithinAbs(part(pair.gear_1()), bisected));
+    CHECK_THAT(of_pair.eps_2, WithinAbs(part(pair.gear_2()), bisected));
   }
 }
 
