@@ -41,6 +41,7 @@ need_build_packages() {
   need libmd-dev have_library md
   need libhwy-dev have_header hwy/highway.h
   need libhwy-dev have_library hwy
+  need libeigen3-dev have_header eigen3/Eigen/Dense
 }
 
 # Node 18 or newer, of any origin.

@@ -10,6 +10,7 @@ need_test_packages() {
   need catch2 have_catch2
   need python3 test -x /usr/bin/python3
   need python3-scipy /usr/bin/python3 -c 'import scipy'
+  need libsundials-dev have_header cvode/cvode.h
   # For the schema and browser tests, which fetch their packages themselves.
   need_node
   # The browser tests drive it, with a font in it, and look at what it prints.

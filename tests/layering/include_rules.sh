@@ -14,7 +14,7 @@ cd "$root"
 
 # Modules of ours that a module may include, beside itself and the headers that stand directly in
 # lashband/, outside every module (row `lashband`). An entry with a slash is one header.
-core="units materials geometry tolerance limits bearing losses thermal train design"
+core="units materials geometry tolerance limits bearing losses heat thermal train design"
 declare -A modules_allowed=(
   [lashband]=""
   [units]=""
@@ -24,10 +24,11 @@ declare -A modules_allowed=(
   [limits]="units"
   [bearing]="units"
   [losses]="units materials"
+  [heat]="units materials"
   [thermal]="units materials geometry tolerance"
   [train]="units geometry tolerance"
   [band]="units materials geometry tolerance thermal"
-  [design]="units materials geometry tolerance limits bearing losses thermal train"
+  [design]="units materials geometry tolerance limits bearing losses heat thermal train"
   [io]="$core"
   [report]="$core io/embedded_file.hpp"
   [app]="$core io report"
@@ -47,6 +48,7 @@ declare -A packages_allowed_in_src=(
   [io]="nlohmann/ sha2.h sha256.h unistd.h fcntl.h sys/"
   [report]="nlohmann/"
   [band]="hwy/"
+  [heat]="Eigen/ unsupported/Eigen/"
 )
 
 # Private headers (lib/src) belong to their module. These kernels are shared with the modules named.
