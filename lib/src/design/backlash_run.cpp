@@ -1,7 +1,9 @@
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <utility>
 
+#include "backlash_run.hpp"
 #include "band/monte_carlo.hpp"
 #include "carrier_run.hpp"
 #include "findings.hpp"
@@ -9,6 +11,7 @@
 #include "lashband/design/run.hpp"
 #include "lashband/error.hpp"
 #include "mesh_states.hpp"
+#include "moments.hpp"
 
 namespace lashband::design {
 namespace {
@@ -106,9 +109,9 @@ void add_loose_rings(const Design& design, const CarrierRun& run, const Mesh& me
 
 }  // namespace
 
-BacklashResult backlash(const Design& design, std::size_t carrier_index,
-                        const RunOptions& options) {
-  const CarrierRun run(design, carrier_index, options);
+BacklashResult backlash_at(const Design& design, std::size_t carrier_index,
+                           const RunOptions& options, std::vector<State> states) {
+  const CarrierRun run(design, carrier_index, options, std::move(states));
   BacklashResult result;
   result.input = {design.title, design.digest};
   result.carrier = run.carrier().id;
@@ -162,6 +165,30 @@ BacklashResult backlash(const Design& design, std::size_t carrier_index,
   }
   result.warnings = findings(design, run.carrier(), result);
   return result;
+}
+
+BacklashResult backlash(const Design& design, std::size_t carrier, const RunOptions& options,
+                        const Courses& courses) {
+  std::vector<State> states = states_of(design);
+  std::vector<Failure> failures = courses.failures;
+  for (const Course& course : courses.courses) {
+    try {
+      std::vector<State> moments = telling_moments(design, carrier, options, course);
+      std::move(moments.begin(), moments.end(), std::back_inserter(states));
+    } catch (const Error& error) {
+      failures.push_back(
+          {"history " + course.history().id + " with carrier " + design.carriers.at(carrier).id, "",
+           error.what()});
+    }
+  }
+  BacklashResult result = backlash_at(design, carrier, options, std::move(states));
+  result.failures.insert(result.failures.begin(), failures.begin(), failures.end());
+  result.warnings.insert(result.warnings.end(), courses.warnings.begin(), courses.warnings.end());
+  return result;
+}
+
+BacklashResult backlash(const Design& design, std::size_t carrier, const RunOptions& options) {
+  return backlash(design, carrier, options, courses_of(design, options));
 }
 
 bool BacklashResult::all_requirements_met() const {

@@ -7,6 +7,7 @@
 #include <utility>
 #include <vector>
 
+#include "backlash_run.hpp"
 #include "band/gap_distribution.hpp"
 #include "band/root_sum_square.hpp"
 #include "carrier_run.hpp"
@@ -372,16 +373,16 @@ class MeshBudget {
 // The design with everything at the reference temperature as its only state.
 BacklashResult backlash_at_reference(const Design& design, std::size_t carrier,
                                      materials::Extrapolation extrapolation) {
-  Design cold = design;
-  cold.conditions = {
-      {"reference",
-       thermal::TemperatureState::uniform(design.zones.size(), design.reference_temperature),
-       std::nullopt,
-       {}}};
-  cold.soak.reset();
   RunOptions options;
   options.extrapolation = extrapolation;
-  return backlash(cold, carrier, options);
+  const State cold{
+      "reference",
+      "reference",
+      0,
+      thermal::TemperatureState::uniform(design.zones.size(), design.reference_temperature),
+      std::nullopt,
+      {}};
+  return backlash_at(design, carrier, options, {cold});
 }
 
 std::size_t index_of_carrier(const Design& design, const std::string& id) {
@@ -416,7 +417,7 @@ BudgetResult budget(const Design& design, BacklashResult backlash, const RunOpti
   result.warnings = result.backlash.warnings;
   result.failures = result.backlash.failures;
 
-  const CarrierRun run(design, carrier, options);
+  const CarrierRun run(design, carrier, options, result.backlash.states);
   std::optional<BacklashResult> at_reference;
   if (extent == BudgetExtent::every_state) {
     at_reference = backlash_at_reference(design, carrier, options.extrapolation);

@@ -1,6 +1,8 @@
+#include "carriers_run.hpp"
+
 #include <algorithm>
 
-#include "lashband/design/run.hpp"
+#include "backlash_run.hpp"
 
 namespace lashband::design {
 namespace {
@@ -59,12 +61,16 @@ std::vector<Warning> merged_warnings(const std::vector<CarrierRow>& rows) {
 }  // namespace
 
 CarriersResult carriers(const Design& design, const RunOptions& options) {
+  return carriers(design, options, courses_of(design, options));
+}
+
+CarriersResult carriers(const Design& design, const RunOptions& options, const Courses& courses) {
   CarriersResult result;
   result.input = {design.title, design.digest};
   for (std::size_t i = 0; i < design.carriers.size(); ++i) {
     CarrierRow row;
     row.in_use = i == design.carrier_in_use;
-    row.result = backlash(design, i, options);
+    row.result = backlash(design, i, options, courses);
     row.joint = joint_over(row.result.carrier_states);
     result.rows.push_back(std::move(row));
   }

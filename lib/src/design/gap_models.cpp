@@ -209,8 +209,8 @@ StateModel GapModels::state_model(std::size_t index, const MeshModel& model,
     elongations_at_mid.push_back(elongations.back().constant);
   }
   const auto law = [&](thermal::Loading loading, const std::optional<Length>& place) {
-    return thermal::strain_law(carrier_, state.temperatures, reference_, envelopes_, loading,
-                               place);
+    return thermal::strain_law(carrier_, state.temperatures, reference_, envelopes_, loading, place,
+                               state.slips);
   };
   result.carrier_least = strain_model(law(thermal::Loading::least, at), elongations);
   result.carrier_greatest = strain_model(law(thermal::Loading::greatest, at), elongations);

@@ -13,6 +13,7 @@ struct UsableState {
   std::size_t index = 0;  ///< into the result's states
   thermal::TemperatureState temperatures;
   thermal::CarrierState carrier;
+  std::vector<thermal::JointSlip> slips{};  ///< of a moment of a history, by wall
 };
 
 /// From the typed input to the gap model of each mesh: what the draws of a built unit do to its

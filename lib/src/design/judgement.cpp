@@ -1,22 +1,14 @@
 #include "judgement.hpp"
 
+#include <algorithm>
 #include <functional>
 #include <string>
+#include <utility>
 
 namespace lashband::design {
 namespace {
 
 using units::Length;
-
-enum class Side { at_least, at_most };
-
-// A requirement: its name, which side is bad, and what is judged at one state on a basis.
-struct Criterion {
-  const char* what;
-  RequirementRow::Kind kind;
-  Side side;
-  std::function<double(const MeshState&, Basis)> value;
-};
 
 double tip_clearance(const MeshState& state, Basis basis) {
   const Length nominal = state.c_1 < state.c_2 ? state.c_1 : state.c_2;
@@ -26,31 +18,6 @@ double tip_clearance(const MeshState& state, Basis basis) {
 // Tip clearance and contact ratio have no statistics: what is not nominal is the worst case.
 Basis geometrical(Basis basis) {
   return basis == Basis::nominal ? Basis::nominal : Basis::worst_case;
-}
-
-void append(const MeshResult& mesh, const Criterion& criterion, double limit, Basis basis,
-            const std::vector<State>& states, std::vector<RequirementRow>& rows) {
-  if (mesh.states.empty()) {
-    return;  // nothing could be computed; the failures say so
-  }
-  RequirementRow row;
-  row.mesh = mesh.id;
-  row.what = criterion.what;
-  row.kind = criterion.kind;
-  row.limit = limit;
-  row.basis = basis;
-  bool first = true;
-  for (const MeshState& state : mesh.states) {
-    const double value = criterion.value(state, basis);
-    const bool worse = criterion.side == Side::at_least ? value < row.found : value > row.found;
-    if (first || worse) {
-      row.found = value;
-      row.state = states[state.state].id;
-      first = false;
-    }
-  }
-  row.met = criterion.side == Side::at_least ? row.found >= limit : row.found <= limit;
-  rows.push_back(row);
 }
 
 }  // namespace
@@ -118,42 +85,61 @@ void find_extremes(MeshResult& mesh) {
   mesh.swing = highest - lowest;
 }
 
-void judge(const MeshResult& mesh, const MeshRequirements& require,
-           const std::vector<State>& states, std::vector<RequirementRow>& rows) {
+std::vector<Criterion> criteria_of(const MeshRequirements& require) {
   using Kind = RequirementRow::Kind;
-  const auto length = [&](const std::optional<Length>& limit, Basis basis,
-                          const Criterion& criterion) {
+  using Side = Criterion::Side;
+  std::vector<Criterion> criteria;
+  const auto length = [&](const char* what, const std::optional<Length>& limit, Side side,
+                          Basis basis, std::function<double(const MeshState&, Basis)> value) {
     if (limit) {
-      append(mesh, criterion, limit->value(), basis, states, rows);
+      criteria.push_back({what, Kind::length, side, limit->value(), basis, std::move(value)});
     }
   };
   const AskedLeast asked = asked_least(require);
-  length(asked.backlash, require.basis,
-         {"least_backlash", Kind::length, Side::at_least,
-          [](const MeshState& s, Basis b) { return low_end(s.gap.j_wt, b).value(); }});
-  length(require.greatest_backlash, require.basis,
-         {"greatest_backlash", Kind::length, Side::at_most,
-          [](const MeshState& s, Basis b) { return high_end(s.gap.j_wt, b).value(); }});
-  length(asked.normal_backlash, require.basis,
-         {"least_normal_backlash", Kind::length, Side::at_least,
-          [](const MeshState& s, Basis b) { return low_end(s.gap.j_bn, b).value(); }});
-  length(require.greatest_normal_backlash, require.basis,
-         {"greatest_normal_backlash", Kind::length, Side::at_most,
-          [](const MeshState& s, Basis b) { return high_end(s.gap.j_bn, b).value(); }});
-  length(require.least_tip_clearance, geometrical(require.basis),
-         {"least_tip_clearance", Kind::length, Side::at_least, tip_clearance});
+  length("least_backlash", asked.backlash, Side::at_least, require.basis,
+         [](const MeshState& s, Basis b) { return low_end(s.gap.j_wt, b).value(); });
+  length("greatest_backlash", require.greatest_backlash, Side::at_most, require.basis,
+         [](const MeshState& s, Basis b) { return high_end(s.gap.j_wt, b).value(); });
+  length("least_normal_backlash", asked.normal_backlash, Side::at_least, require.basis,
+         [](const MeshState& s, Basis b) { return low_end(s.gap.j_bn, b).value(); });
+  length("greatest_normal_backlash", require.greatest_normal_backlash, Side::at_most, require.basis,
+         [](const MeshState& s, Basis b) { return high_end(s.gap.j_bn, b).value(); });
+  length("least_tip_clearance", require.least_tip_clearance, Side::at_least,
+         geometrical(require.basis), tip_clearance);
   if (require.least_contact_ratio) {
-    append(mesh,
-           {"least_contact_ratio", Kind::ratio, Side::at_least,
-            [](const MeshState& s, Basis b) {
-              return b == Basis::nominal ? s.eps_alpha : s.eps_alpha_low;
-            }},
-           *require.least_contact_ratio, geometrical(require.basis), states, rows);
+    criteria.push_back({"least_contact_ratio", Kind::ratio, Side::at_least,
+                        *require.least_contact_ratio, geometrical(require.basis),
+                        [](const MeshState& s, Basis b) {
+                          return b == Basis::nominal ? s.eps_alpha : s.eps_alpha_low;
+                        }});
   }
-  append(mesh,
-         {"no_binding", Kind::length, Side::at_least,
-          [](const MeshState& s, Basis b) { return low_end(s.gap.j_bind, b).value(); }},
-         0.0, require.basis, states, rows);
+  length("no_binding", Length(), Side::at_least, require.basis,
+         [](const MeshState& s, Basis b) { return low_end(s.gap.j_bind, b).value(); });
+  return criteria;
+}
+
+void judge(const MeshResult& mesh, const MeshRequirements& require,
+           const std::vector<State>& states, std::vector<RequirementRow>& rows) {
+  if (mesh.states.empty()) {
+    return;  // nothing could be computed; the failures say so
+  }
+  for (const Criterion& criterion : criteria_of(require)) {
+    const auto worst = std::min_element(mesh.states.begin(), mesh.states.end(),
+                                        [&criterion](const MeshState& a, const MeshState& b) {
+                                          return criterion.margin(a) < criterion.margin(b);
+                                        });
+    RequirementRow row;
+    row.mesh = mesh.id;
+    row.what = criterion.what;
+    row.kind = criterion.kind;
+    row.limit = criterion.limit;
+    row.basis = criterion.basis;
+    row.found = criterion.at(*worst);
+    row.state = states[worst->state].id;
+    row.met = criterion.side == Criterion::Side::at_least ? row.found >= row.limit
+                                                          : row.found <= row.limit;
+    rows.push_back(row);
+  }
 }
 
 }  // namespace lashband::design

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <vector>
 
@@ -20,12 +21,32 @@ struct AskedLeast {
 [[nodiscard]] units::Length low_end(const ResultBand<units::Length>& band, Basis basis);
 [[nodiscard]] units::Length high_end(const ResultBand<units::Length>& band, Basis basis);
 
+/// A requirement of a mesh as it is judged: its name, which side is bad, and what is judged at one
+/// state.
+struct Criterion {
+  enum class Side { at_least, at_most };
+  const char* what = "";
+  RequirementRow::Kind kind = RequirementRow::Kind::length;
+  Side side = Side::at_least;
+  double limit = 0.0;  ///< SI
+  Basis basis = Basis::worst_case;
+  std::function<double(const MeshState&, Basis)> value;
+
+  [[nodiscard]] double at(const MeshState& state) const { return value(state, basis); }
+  /// By how much the state keeps the limit; negative where it does not.
+  [[nodiscard]] double margin(const MeshState& state) const {
+    return side == Side::at_least ? at(state) - limit : limit - at(state);
+  }
+};
+
+/// Everything that is asked of a mesh, binding last, which nobody has to ask for.
+[[nodiscard]] std::vector<Criterion> criteria_of(const MeshRequirements& require);
+
 /// Marks the states with the lowest low end and the highest high end of j_wt on the mesh's basis,
 /// and what temperature alone makes of the nominal j_wt.
 void find_extremes(MeshResult& mesh);
 
-/// Appends a row for each requirement of the mesh, and one for binding, which nobody has to ask
-/// for.
+/// Appends a row for each criterion of the mesh.
 void judge(const MeshResult& mesh, const MeshRequirements& require,
            const std::vector<State>& states, std::vector<RequirementRow>& rows);
 

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <optional>
 
 #include "band/gap_distribution.hpp"
@@ -424,6 +425,33 @@ void add_percentiles(MeshState& result, const MeshModels& mesh_models, std::size
   set_percentiles(result, mesh_models.model, mesh_models.model.states[which], draws, limits,
                   floats);
   set_normal(result.gap, mesh_models.model.cos_beta_b);
+}
+
+void add_judged_percentiles(MeshState& result, const MeshModels& mesh_models, std::size_t which,
+                            const Draws& draws, const MeshRequirements& require,
+                            band::kernel::FloatMeasures& floats) {
+  constexpr double none = std::numeric_limits<double>::quiet_NaN();
+  const MeshModel& mesh = mesh_models.model;
+  const StateModel& state = mesh.states[which];
+  const GapDistribution least(mesh, state, draws, Gap::least, floats);
+  const GapDistribution greatest(mesh, state, draws, Gap::greatest, floats);
+  const GapDistribution bind(mesh, state, draws, Gap::bind, floats);
+  const auto low = [](const GapDistribution& gap, GapMeasure measure) {
+    return Percentiles<Length>{from_si<Length>(gap.quantile(measure, low_percentile)),
+                               from_si<Length>(none), from_si<Length>(none)};
+  };
+  const auto high = [](const GapDistribution& gap, GapMeasure measure) {
+    return Percentiles<Length>{from_si<Length>(none), from_si<Length>(none),
+                               from_si<Length>(gap.quantile(measure, high_percentile))};
+  };
+  result.gap.j_wt.least = low(least, GapMeasure::j_wt);
+  result.gap.j_wt.greatest = high(greatest, GapMeasure::j_wt);
+  result.gap.j_bind.least = low(bind, GapMeasure::j_bt);
+  if (require.least_normal_backlash || require.greatest_normal_backlash) {
+    result.gap.j_bt.least = low(least, GapMeasure::j_bt);
+    result.gap.j_bt.greatest = high(greatest, GapMeasure::j_bt);
+    set_normal(result.gap, mesh.cos_beta_b);
+  }
 }
 
 void add_sampled(MeshState& result, const MeshModels& mesh_models,

@@ -39,6 +39,13 @@ void add_percentiles(MeshState& result, const MeshModels& mesh, std::size_t whic
                      const band::kernel::Draws& draws, const band::kernel::Limits& limits,
                      band::kernel::FloatMeasures& floats);
 
+/// Of the percentiles those alone that the requirements of a mesh and its extremes are judged on:
+/// the low ones of j_least and j_bind, the high ones of j_greatest. The others are not numbers. A
+/// fifth of the time of `add_percentiles`.
+void add_judged_percentiles(MeshState& result, const MeshModels& mesh, std::size_t which,
+                            const band::kernel::Draws& draws, const MeshRequirements& require,
+                            band::kernel::FloatMeasures& floats);
+
 /// The same as sampled.
 void add_sampled(MeshState& result, const MeshModels& mesh,
                  const band::kernel::SampledState& sampled, const band::kernel::Limits& limits);

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "lashband/bearing/preload.hpp"
+#include "lashband/design/history.hpp"
 #include "lashband/design/requirements.hpp"
 #include "lashband/geometry/centre_distance.hpp"
 #include "lashband/geometry/toothed_body.hpp"
@@ -169,18 +170,25 @@ struct Design {
   std::vector<Correlation> correlations;
   std::vector<Condition> conditions;
   std::optional<Soak> soak;
+  std::optional<ThermalNetwork> thermal_network;
+  std::vector<History> histories;
   std::vector<Note> notes;
 };
 
-/// One temperature state of a design: a condition or a point of the soak sweep.
+/// One temperature state of a design: a condition, a point of the soak sweep, or a moment of a
+/// history.
 struct State {
-  std::string id;         ///< the condition's id, or "soak -35 degC"
-  std::string condition;  ///< the condition's id, or "soak"
-  std::size_t order = 0;  ///< index into Design::conditions; of a soak point, its number
+  std::string id;         ///< the condition's id, "soak -35 degC", or "cold start at 140 s"
+  std::string condition;  ///< the condition's id, "soak", or the history's id
+  std::size_t order = 0;  ///< index into Design::conditions; of a soak point or moment, its number
   thermal::TemperatureState temperatures;
+  std::optional<units::Time> time{};  ///< of a moment, from the start of its history
+  /// Of a moment: how far its history has made the friction joint of each wall slip before it.
+  std::vector<thermal::JointSlip> slips{};
 };
 
-/// Every state of the design in the order of results: conditions, then the soak sweep.
+/// Every state that stands in the design itself, in the order of results: conditions, then the soak
+/// sweep. Moments of histories follow in results; they are chosen where something happens.
 [[nodiscard]] std::vector<State> states_of(const Design& design);
 
 }  // namespace lashband::design

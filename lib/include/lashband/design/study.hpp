@@ -4,6 +4,7 @@
 #include "lashband/design/layout.hpp"
 #include "lashband/design/results.hpp"
 #include "lashband/design/run.hpp"
+#include "lashband/design/warmup.hpp"
 
 namespace lashband::design {
 
@@ -13,6 +14,7 @@ struct Study {
   Layout layout{};            ///< of the train in plan view
   CarriersResult carriers{};  ///< every carrier; that in use is the verdict
   BudgetResult budget{};      ///< of the carrier in use, over all states
+  WarmupResult warmup{};      ///< of the carrier in use; empty without histories
 
   /// The carrier in use.
   [[nodiscard]] const BacklashResult& backlash() const {
