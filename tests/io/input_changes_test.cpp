@@ -77,3 +77,24 @@ TEST_CASE("a long value is cut between characters, a control character is made v
   CHECK(changes[0].second.substr(changes[0].second.size() - 3) == "…");
   CHECK_THAT(changes[0].second, ContainsText("\"ä\""));
 }
+
+TEST_CASE("parts of a thermal network and histories are matched by their id") {
+  const std::string first = R"({
+    "thermal_network": { "bodies": [{"id": "oil", "capacity": "4 kJ/K"}, {"id": "case"}],
+      "conductances": [{"between": ["oil", "case"], "conductance": "6 W/K"},
+                       {"id": "film", "conductance": "5 W/K"}] },
+    "histories": [{"id": "a", "boundaries": {"ambient": [["0 s", "1 degC"], ["1 h", "2 degC"]]}},
+                  {"id": "b", "file": "b.csv"}]})";
+  const std::string second = R"({
+    "thermal_network": { "bodies": [{"id": "case"}, {"id": "oil", "capacity": "5 kJ/K"}],
+      "conductances": [{"between": ["oil", "case"], "conductance": "7 W/K"},
+                       {"id": "film", "conductance": "5 W/K"}] },
+    "histories": [{"id": "b", "file": "c.csv"},
+                  {"id": "a", "boundaries": {"ambient": [["0 s", "1 degC"], ["1 h", "3 degC"]]}}]})";
+  CHECK(as_text(input_changes(first, second)) ==
+        "thermal_network, bodies oil, capacity: \"4 kJ/K\" -> \"5 kJ/K\"\n"
+        "thermal_network, conductances 1, conductance: \"6 W/K\" -> \"7 W/K\"\n"
+        "histories a, boundaries, ambient: [[\"0 s\", \"1 degC\"], [\"1 h\", \"2 degC\"]] -> "
+        "[[\"0 s\", \"1 degC\"], [\"1 h\", \"3 degC\"]]\n"
+        "histories b, file: \"b.csv\" -> \"c.csv\"\n");
+}

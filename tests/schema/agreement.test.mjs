@@ -1,7 +1,8 @@
 // The schema and the reader judge alike wherever a schema can judge. What the schema rejects, the
 // reader must reject; what only the reader rejects must be of a kind that no schema can know.
 //
-// LASHBAND_SOURCE is the checkout, LASHBAND_VERDICTS the program of verdicts.cpp.
+// LASHBAND_SOURCE is the checkout, LASHBAND_VERDICTS the program of verdicts.cpp. Files that inputs
+// name are found from tests/data/valid.
 import assert from "node:assert/strict";
 import { spawnSync } from "node:child_process";
 import { existsSync, readdirSync, readFileSync } from "node:fs";
@@ -23,7 +24,7 @@ const validate = ajv.compile(schema);
 
 /** What the reader says of each input: "accept" or "reject <first problem>". */
 function readerVerdicts(inputs) {
-  const result = spawnSync(process.env.LASHBAND_VERDICTS, [], {
+  const result = spawnSync(process.env.LASHBAND_VERDICTS, [path.join(data, "valid")], {
     input: inputs.join("\n") + "\n",
     encoding: "utf8",
     maxBuffer: 1 << 28,
@@ -65,9 +66,11 @@ test("the schema is a valid schema of 2020-12", () => {
 });
 
 test("every object in the schema is closed, and every key is described", () => {
-  const open = new Set(["/properties/histories/items", "/properties/torsion",
-    "/properties/dampers/items", "/$defs/condition/properties/zones",
-    "/$defs/condition/properties/mesh_force"]);
+  const run = "/$defs/history/oneOf/1/properties";
+  const open = new Set(["/properties/torsion", "/properties/dampers/items",
+    "/$defs/condition/properties/zones", "/$defs/condition/properties/mesh_force",
+    ...["start", "boundaries", "shaft_speed", "shaft_power", "heat", "throttles"]
+      .map((key) => `${run}/${key}`)]);
   const found = new Set();
   const described = (part) =>
     "description" in part || "description" in (schema.$defs[part.$ref?.slice("#/$defs/".length)] ?? {});
@@ -142,8 +145,10 @@ test("invalid files are rejected by the reader, and by the schema where it can j
 // What a schema cannot know, by the words of the reader: names that must exist, values that must fit
 // together, and what stands behind the unit of a quantity.
 const beyondASchema = [
-  /which is no (?:known material|zone|carrier|shaft|gear|mesh|contributor) ?/,
-  /read the (?:name|material|pair of) ".*" again/,
+  /which is no (?:known material|zone|carrier|shaft|gear|mesh|contributor|body or boundary) ?/,
+  /which is no (?:conductance or stream|heat input) of this file/,
+  /which is a (?:body|boundary)[,;]/,
+  /read the (?:name|material|pair of|zone) ".*" again/,
   /has no temperature here/,
   /the key "hand" is missing/,
   /the key "(?:centre_distance|nominal)" is missing/,
@@ -162,12 +167,32 @@ const beyondASchema = [
   /allowed is a length (?:above|below) the (?:bore|outside_diameter|inner_raceway)/,
   /allowed is a length of at least .*, which ".*" asks? for/,
   /but the places of the shafts are/,
-  /has no (?:elongation|youngs_modulus|poissons_ratio); needed/,
+  /has no (?:elongation|youngs_modulus|poissons_ratio|specific_heat|conductivity); needed/,
   /material '.*': /,
   /outside the range of its material/,
   /which another contributor of this design is called/,
   /: the (?:tip diameter|tooth-thickness allowance|root diameter) must be/,
   /the (?:inner|outer) raceway of a bearing must be/,
+  // Files of measured values.
+  /: (?:there is no such file|this is a folder)/,
+  /there is no column/,
+  /allowed are up to 100 files/,
+  // The network and what it goes through.
+  /has no (?:body or boundary in the network|column in)/,
+  /the streams take .* and bring/,
+  /where the stream comes from/,
+  /has no "(?:oil|viscosity|density|specific_heat)"/,
+  /on which the mesh .* has no gear/,
+  /the history gives no/,
+  /whose power follows from a shaft/,
+  /allowed is a temperature level above the one before it/,
+  /allowed is a time that is not before/,
+  /between which the value jumps/,
+  /two points at least 1 K apart/,
+  /which makes more than 100000 moments/,
+  /cannot start at/,
+  /which a condition is called/,
+  /whose moments are named/,
   // Classes beyond the tables of their standards.
   /of (?:DIN 3967|ISO 286|ISO 492|ISO 1328-1|ISO 5753-1|ISO\/TR 10064-2)/,
 ];
@@ -223,7 +248,8 @@ function variations(document) {
 }
 
 for (const [name, document] of [["maximal", maximal], ["minimal", minimal],
-  ["looked-up", validFile("looked_up.json")], ["shapes", validFile("shapes.json")]]) {
+  ["looked-up", validFile("looked_up.json")], ["shapes", validFile("shapes.json")],
+  ["warm-up", validFile("warm_up.json")]]) {
   test(`every variation of the ${name} file is judged alike`, () => {
     const all = variations(document);
     assert.ok(all.length > 500);
@@ -315,6 +341,16 @@ test("names of conditions are judged alike", () => {
   const bad = ["soak", "soak ", "soak 20 degC", "soak x"];
   const accepted = assertAlike([...good, ...bad], (document, text) => {
     document.conditions = [{ id: text, zones: { all: "0 degC" } }];
+  });
+  assert.deepEqual(accepted, good);
+});
+
+test("names of histories are judged alike", () => {
+  const good = ["cold", "soaked", "soak-like", "Soak", "cold soak", "cold at 5 s"];
+  const bad = ["soak", "soak ", "soak 20 degC", "soak x"];
+  const accepted = assertAlike([...good, ...bad], (document, text) => {
+    document.thermal_network = { bodies: [{ id: "all of it", capacity: "9 kJ/K", zone: document.zones[0] }] };
+    document.histories = [{ id: text, start: { all: "0 degC" }, duration: "1 h" }];
   });
   assert.deepEqual(accepted, good);
 });

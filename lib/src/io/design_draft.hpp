@@ -6,10 +6,12 @@
 #include <string>
 #include <string_view>
 #include <utility>
+#include <variant>
 #include <vector>
 
 #include "io/decode.hpp"
 #include "io/material_shelf.hpp"
+#include "io/measured_files.hpp"
 #include "lashband/design/design.hpp"
 #include "lashband/io/design_file.hpp"
 
@@ -47,6 +49,57 @@ struct SoakDraft {
   design::Soak soak;
   Field from;
   Field to;
+};
+
+/// The oil of a thermal network as far as the file describes it.
+struct OilDraft {
+  std::optional<std::size_t> body;
+  std::optional<losses::OilViscosity> viscosity;
+  std::optional<units::Density> density;
+  std::optional<units::SpecificHeat> specific_heat;
+};
+
+struct NetworkDraft {
+  Field self;
+  /// Bodies first, then boundaries: what a conductance or a stream joins.
+  Names places{"body or boundary", "bodies and boundaries"};
+  /// Conductances first, then streams: what a throttle acts on.
+  Names ways{"conductance or stream", "conductances and streams"};
+  Names source_names{"heat input", "heat inputs"};
+  std::vector<std::optional<heat::Body>> bodies{};
+  std::vector<std::optional<heat::Boundary>> boundaries{};
+  std::vector<std::optional<heat::Conductance>> conductances{};
+  std::vector<std::optional<heat::Stream>> streams{};
+  std::vector<std::optional<design::HeatSource>> sources{};
+  std::map<std::size_t, heat::Place> zones{};    ///< what has the temperature of a zone
+  std::map<std::size_t, Field> zones_written{};  ///< where that stands
+  bool zones_known = true;                       ///< whether all zones that it names could be read
+  std::optional<Field> oil_field{};              ///< where an oil is given
+  OilDraft oil{};
+  std::optional<heat::Network> network{};  ///< where everything could be read
+};
+
+/// A temperature that a zone takes in a history.
+struct HistoryLevel {
+  std::size_t zone = 0;
+  units::Temperature level;
+  Field place;
+  std::string where;  ///< " (cold_start.csv, line 14)", may be empty
+};
+
+/// Columns of a record, by zone of the draft.
+struct RecordDraft {
+  std::string file;
+  std::vector<units::Time> times;
+  std::vector<std::optional<std::vector<double>>> by_zone;  ///< in degC
+};
+
+struct HistoryDraft {
+  std::string id;
+  Field self;
+  std::variant<RecordDraft, design::NetworkRun> course;
+  std::optional<units::Time> interval;
+  std::vector<HistoryLevel> levels;
 };
 
 /// Two contributors that vary together, as the file names them.
@@ -91,12 +144,14 @@ struct Remarks {
 };
 
 struct Draft {
-  Draft(SourceFile& source, const ReadOptions& read_options, MaterialShelf& shelf)
-      : file(source), options(read_options), materials(shelf) {}
+  Draft(SourceFile& source, const ReadOptions& read_options, MaterialShelf& shelf,
+        MeasuredFiles& tables)
+      : file(source), options(read_options), materials(shelf), measured(tables) {}
 
   SourceFile& file;
   const ReadOptions& options;
   MaterialShelf& materials;
+  MeasuredFiles& measured;
 
   std::string title;
   units::Temperature reference_temperature = units::iso_1_reference();
@@ -106,6 +161,7 @@ struct Draft {
   Names gear_names{"gear", "gears"};
   Names mesh_names{"mesh", "meshes"};
   Names condition_names{"condition", "conditions"};
+  Names history_names{"history", "histories"};
   Names bearing_names{"bearing", "bearings"};
   Names own_term_names{"contribution", "contributions"};
 
@@ -116,6 +172,8 @@ struct Draft {
   std::vector<std::optional<design::Mesh>> meshes;
   std::vector<std::optional<ConditionDraft>> conditions;
   std::optional<SoakDraft> soak;
+  std::optional<NetworkDraft> network;
+  std::vector<std::optional<HistoryDraft>> histories;
   std::vector<design::ExpansionGroup> expansion_groups;
   std::vector<CorrelationDraft> correlations;
   std::map<std::string, Field> own_terms;  ///< ids of contributions and where they stand
@@ -189,7 +247,21 @@ void read_gears(Draft& draft, const Field& list);
 void read_meshes(Draft& draft, const Field& list);
 void read_expansion_groups(Draft& draft, const Field& list);
 void read_correlations(Draft& draft, const Field& list);
-void read_states(Draft& draft, const Field& conditions, const Field& soak);
+
+/// Conditions and soak; `histories` may stand in for both.
+void read_states(Draft& draft, const Field& conditions, const Field& soak, const Field& histories);
+
+/// The thermal network; after everything that it names: zones, materials, shafts, meshes.
+void read_thermal_network(Draft& draft, const Field& field);
+
+/// The histories and the files that they name; after the network and the conditions.
+void read_histories(Draft& draft, const Field& list);
+
+/// Whether no entry before it in its list has the name of the entry at `index`.
+[[nodiscard]] bool is_first_of_its_name(const Names& names, std::size_t index);
+
+/// Whether the name is "soak" or begins with it and a blank, as those of the soak's points do.
+[[nodiscard]] bool is_name_of_soak(const std::string& name);
 
 /// Checks, once everything is read, that gears and bearings have their places along the shaft
 /// wherever these decide something.

@@ -4,7 +4,6 @@
 
 #include "io/design_draft.hpp"
 #include "io/file_text.hpp"
-#include "io/sha256.hpp"
 
 namespace lashband::io {
 namespace {
@@ -55,8 +54,12 @@ void read_top_level(Draft& draft, ObjectReader& object) {
   read_expansion_groups(draft, object.optional("expansion_groups"));
   read_correlations(draft, object.optional("correlations"));
   const Field conditions = object.optional("conditions");
-  read_states(draft, conditions, object.optional("soak"));
-  read_open<json::List>(draft, object.optional("histories"), "histories", "a list of histories");
+  const Field soak = object.optional("soak");
+  const Field network = object.optional("thermal_network");
+  const Field histories = object.optional("histories");
+  read_states(draft, conditions, soak, histories);
+  read_thermal_network(draft, network);
+  read_histories(draft, histories);
   read_open<json::Object>(draft, object.optional("torsion"), "torsion", "an object");
   read_open<json::List>(draft, object.optional("dampers"), "dampers", "a list of dampers");
   object.refuse_unknown_keys();
@@ -84,7 +87,7 @@ void read_document(Draft& draft) {
 }  // namespace
 
 design::Design read_design_text(std::string_view text, const std::string& name,
-                                const std::filesystem::path& /*base_folder*/,
+                                const std::filesystem::path& base_folder,
                                 const ReadOptions& options) {
   SourceFile file(name, text);
   std::vector<InputProblem> problems_of_folder;
@@ -97,9 +100,11 @@ design::Design read_design_text(std::string_view text, const std::string& name,
     }
   }
   MaterialShelf shelf(std::move(of_folder), problems_of_folder.empty());
-  Draft draft(file, options, shelf);
+  MeasuredFiles measured(base_folder, text);
+  Draft draft(file, options, shelf, measured);
   read_document(draft);
   std::vector<InputProblem> problems = file.problems();
+  problems.insert(problems.end(), measured.problems().begin(), measured.problems().end());
   problems.insert(problems.end(), problems_of_folder.begin(), problems_of_folder.end());
   if (!problems.empty()) {
     throw InputErrors(std::move(problems));
@@ -109,7 +114,7 @@ design::Design read_design_text(std::string_view text, const std::string& name,
   if (file.problem_count() > 0) {
     throw InputErrors(file.problems());
   }
-  design.digest = sha256_in_hexadecimal(text);
+  design.digest = measured.digest();
   return design;
 }
 

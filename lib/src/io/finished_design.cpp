@@ -72,13 +72,22 @@ T&& present(std::optional<T>& entry) {
   return std::move(*entry);
 }
 
-bool has_every_level(const Draft& draft, std::size_t zone) {
-  return std::all_of(
-      draft.conditions.begin(), draft.conditions.end(),
-      [zone](const auto& condition) { return condition->by_zone[zone].has_value(); });
+bool history_gives(const Draft& draft, const HistoryDraft& history, std::size_t zone) {
+  const auto* record = std::get_if<RecordDraft>(&history.course);
+  return record != nullptr ? record->by_zone[zone].has_value()
+                           : draft.network->zones.contains(zone);
 }
 
-/// Zones that nothing is in and that a condition leaves out: they have no temperature to show.
+bool has_every_level(const Draft& draft, std::size_t zone) {
+  return std::all_of(
+             draft.conditions.begin(), draft.conditions.end(),
+             [zone](const auto& condition) { return condition->by_zone[zone].has_value(); }) &&
+         std::all_of(draft.histories.begin(), draft.histories.end(),
+                     [&](const auto& history) { return history_gives(draft, *history, zone); });
+}
+
+/// Zones that nothing is in and that a condition or a history leaves out: they have no temperature
+/// to show.
 std::set<std::size_t> zones_to_leave_out(const Draft& draft) {
   std::set<std::size_t> used;
   for (const SolidUse& use : draft.solids) {
@@ -112,6 +121,48 @@ design::Condition finished_condition(const Draft& draft, ConditionDraft conditio
   return result;
 }
 
+/// The network with its zones by those of the design; `kept` are the draft's zones that it has.
+std::optional<design::ThermalNetwork> finished_network(NetworkDraft& draft,
+                                                       const std::vector<std::size_t>& kept) {
+  design::ThermalNetwork result{std::move(present(draft.network)), {}, {}, {}};
+  result.zones.reserve(kept.size());
+  for (const std::size_t zone : kept) {
+    const auto place = draft.zones.find(zone);
+    result.zones.push_back(place != draft.zones.end() ? std::optional(place->second)
+                                                      : std::nullopt);
+  }
+  if (draft.oil.body && draft.oil.viscosity && draft.oil.density) {
+    result.oil = design::Oil{*draft.oil.body, *draft.oil.viscosity, *draft.oil.density};
+  }
+  result.sources.reserve(draft.sources.size());
+  for (auto& source : draft.sources) {
+    result.sources.push_back(present(source));
+  }
+  return result;
+}
+
+design::TemperatureRecord finished_record(RecordDraft record,
+                                          const std::vector<std::size_t>& kept) {
+  design::TemperatureRecord result{std::move(record.file), std::move(record.times), {}};
+  result.rows.reserve(result.times.size());
+  for (std::size_t row = 0; row < result.times.size(); ++row) {
+    std::vector<units::Temperature> by_zone;
+    by_zone.reserve(kept.size());
+    for (const std::size_t zone : kept) {
+      by_zone.push_back(units::celsius((*record.by_zone[zone])[row]));
+    }
+    result.rows.emplace_back(std::move(by_zone));
+  }
+  return result;
+}
+
+design::History finished_history(HistoryDraft history, const std::vector<std::size_t>& kept) {
+  if (auto* record = std::get_if<RecordDraft>(&history.course)) {
+    return {history.id, finished_record(std::move(*record), kept), history.interval};
+  }
+  return {history.id, std::get<design::NetworkRun>(std::move(history.course)), history.interval};
+}
+
 }  // namespace
 
 design::Design finished(Draft& draft) {
@@ -121,10 +172,12 @@ design::Design finished(Draft& draft) {
 
   const std::set<std::size_t> left_out = zones_to_leave_out(draft);
   std::vector<std::size_t> new_index(draft.zones.size(), 0);
+  std::vector<std::size_t> kept;
   for (std::size_t zone = 0; zone < draft.zones.size(); ++zone) {
     if (!left_out.contains(zone)) {
       new_index[zone] = design.zones.size();
       design.zones.push_back(draft.zones.name(zone));
+      kept.push_back(zone);
     }
   }
   add_notes(draft, design, left_out);
@@ -154,6 +207,12 @@ design::Design finished(Draft& draft) {
   }
   if (draft.soak) {
     design.soak = draft.soak->soak;
+  }
+  if (draft.network) {
+    design.thermal_network = finished_network(*draft.network, kept);
+  }
+  for (auto& entry : draft.histories) {
+    design.histories.push_back(finished_history(present(entry), kept));
   }
   return design;
 }

@@ -117,6 +117,15 @@ void note_polyamide(const Draft& draft, design::Design& design) {
   }
 }
 
+/// Why a zone is left out that nothing is in.
+std::string reason_to_leave_out(const Draft& draft, std::size_t zone) {
+  const bool of_conditions =
+      std::any_of(draft.conditions.begin(), draft.conditions.end(),
+                  [zone](const auto& condition) { return !condition->by_zone[zone]; });
+  return std::string("; it is left out, since not every ") +
+         (of_conditions ? "condition" : "history") + " gives its temperature";
+}
+
 void note_unused(const Draft& draft, design::Design& design,
                  const std::set<std::size_t>& left_out) {
   std::set<std::size_t> used_zones;
@@ -129,9 +138,7 @@ void note_unused(const Draft& draft, design::Design& design,
     if (!used_zones.contains(zone)) {
       add(design, "unused", "zone " + draft.zones.name(zone),
           std::string("no solid is in this zone") +
-              (left_out.contains(zone)
-                   ? "; it is left out, since not every condition gives its temperature"
-                   : ""));
+              (left_out.contains(zone) ? reason_to_leave_out(draft, zone) : std::string()));
     }
   }
   for (const std::string& id : draft.materials.unused_own()) {

@@ -73,7 +73,7 @@ std::optional<ConditionDraft> read_condition(Draft& draft, const Field& entry) {
   const Field id_field = object->required("id");
   const auto id = read_name(id_field, "the condition's name");
   draft.condition_names.add(id, id_field);
-  if (id && (*id == soak_name || id->rfind(std::string(soak_name) + " ", 0) == 0)) {
+  if (id && is_name_of_soak(*id)) {
     id_field.report("read " + in_quotes(*id) +
                     ", which names points of the soak; allowed is a name that is not \"soak\" and "
                     "does not begin with \"soak \"");
@@ -111,6 +111,27 @@ std::optional<SoakDraft> read_soak(const Field& field) {
                    to_field};
 }
 
+bool is_empty_list(const Field& field) {
+  const auto* list = field.given() ? std::get_if<json::List>(&field.value().data) : nullptr;
+  return list != nullptr && list->empty();
+}
+
+/// Reports a file that has no temperature to look at.
+void check_there_is_a_state(const Field& conditions, const Field& soak, const Field& histories) {
+  const auto gives_one = [](const Field& list) { return list.given() && !is_empty_list(list); };
+  if (soak.given() || gives_one(conditions) || gives_one(histories)) {
+    return;
+  }
+  constexpr std::string_view needed =
+      "needed is at least one condition, a \"soak\" or a history, so that there is a temperature "
+      "to "
+      "look at";
+  const Field& place = conditions.given() ? conditions : histories;
+  place.report((place.given() ? "read an empty list, and nothing else gives a temperature; "
+                              : R"(the keys "conditions", "soak" and "histories" are missing; )") +
+               std::string(needed));
+}
+
 }  // namespace
 
 void read_zones(Draft& draft, const Field& field) {
@@ -128,24 +149,19 @@ void read_zones(Draft& draft, const Field& field) {
   }
 }
 
-void read_states(Draft& draft, const Field& conditions, const Field& soak) {
+bool is_name_of_soak(const std::string& name) {
+  return name == soak_name || name.rfind(std::string(soak_name) + " ", 0) == 0;
+}
+
+void read_states(Draft& draft, const Field& conditions, const Field& soak, const Field& histories) {
   if (const auto entries =
           read_list(conditions, "a list of up to 1000 conditions", 0, most_entries)) {
     for (const Field& entry : *entries) {
       draft.conditions.push_back(read_condition(draft, entry));
     }
-    if (entries->empty() && !soak.given()) {
-      conditions.report(
-          "read an empty list and no \"soak\"; needed is at least one condition or a \"soak\", so "
-          "that there is a temperature to look at");
-    }
   }
   draft.soak = read_soak(soak);
-  if (!conditions.given() && !soak.given()) {
-    conditions.report(
-        "the keys \"conditions\" and \"soak\" are missing; needed is at least one of them, so that "
-        "there is a temperature to look at");
-  }
+  check_there_is_a_state(conditions, soak, histories);
 }
 
 }  // namespace lashband::io

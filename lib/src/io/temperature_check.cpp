@@ -1,3 +1,4 @@
+#include <map>
 #include <set>
 #include <tuple>
 #include <utility>
@@ -14,6 +15,7 @@ struct UsedLevel {
   units::Temperature level;
   std::string state;  ///< "condition \"cold soak\"", "soak"
   Field place;
+  std::string where{};  ///< of a record: " (cold_start.csv, line 14)"
 };
 
 /// All uses of one material at one temperature: what is asked of it, and by whom first.
@@ -36,6 +38,17 @@ std::vector<UsedLevel> levels_of_zone(const Draft& draft, std::size_t zone) {
     levels.push_back({draft.soak->soak.from, "soak", draft.soak->from});
     levels.push_back({draft.soak->soak.to, "soak", draft.soak->to});
   }
+  for (const auto& history : draft.histories) {
+    if (!history) {
+      continue;
+    }
+    for (const HistoryLevel& level : history->levels) {
+      if (level.zone == zone) {
+        levels.push_back(
+            {level.level, "history " + in_quotes(history->id), level.place, level.where});
+      }
+    }
+  }
   return levels;
 }
 
@@ -57,6 +70,41 @@ void check_zones_have_levels(const Draft& draft) {
                                 " has no temperature here; needed is one, since the " + use.user +
                                 " is in it");
       }
+    }
+  }
+}
+
+/// Reports zones that are in use and that the network has no body or boundary for, or a record no
+/// column, once each.
+void check_zones_have_histories(const Draft& draft) {
+  std::map<std::size_t, const SolidUse*> in_use;
+  for (const SolidUse& use : draft.solids) {
+    in_use.emplace(static_cast<std::size_t>(use.solid.zone), &use);
+  }
+  const auto report = [&draft](const Field& place, std::size_t zone, const SolidUse& use,
+                               const std::string& lacking) {
+    place.report("the zone " + in_quotes(draft.zones.name(zone)) + " has no " + lacking +
+                 "; needed is one, since the " + use.user + " is in it");
+  };
+  bool has_run = false;
+  for (const auto& history : draft.histories) {
+    if (!history) {
+      continue;
+    }
+    const auto* record = std::get_if<RecordDraft>(&history->course);
+    has_run = has_run || record == nullptr;
+    for (const auto& [zone, use] : in_use) {
+      if (record != nullptr && !record->by_zone[zone]) {
+        report(history->self, zone, *use, "column in " + in_quotes(record->file));
+      }
+    }
+  }
+  if (!has_run || !draft.network->zones_known) {
+    return;
+  }
+  for (const auto& [zone, use] : in_use) {
+    if (!draft.network->zones_written.contains(zone)) {
+      report(draft.network->self, zone, *use, "body or boundary in the network");
     }
   }
 }
@@ -95,13 +143,13 @@ std::set<const materials::Material*> check_reference_temperature(Draft& draft) {
 
 /// Reports what `look_up`, asked of the solid's material, throws at a level.
 template <class LookUp>
-void check_look_up(const SolidUse& use, units::Temperature level, const Field& place,
+void check_look_up(const SolidUse& use, units::Temperature level, const UsedLevel& used,
                    const LookUp& look_up) {
   try {
     static_cast<void>(look_up(*use.solid.material));
   } catch (const MaterialError& error) {
-    place.report("the " + use.user + " cannot be used at " + units::format(level) + ": " +
-                 error.what());
+    used.place.report("the " + use.user + " cannot be used at " + units::format(level) +
+                      used.where + ": " + error.what());
   }
 }
 
@@ -117,26 +165,27 @@ void check_level(Draft& draft, const MaterialUse& use, const UsedLevel& used) {
   if (!materials::contains(material.range(), level)) {
     if (extrapolation == materials::Extrapolation::refuse) {
       used.place.report(
-          "the zone " + in_quotes(zone) + " reaches " + units::format(used.level) +
+          "the zone " + in_quotes(zone) + " reaches " + units::format(used.level) + used.where +
           (is_warmer ? ", with the " + first.user + " at " + units::format(level) : std::string()) +
           ", outside the range of its material " + in_quotes(material.id()) + "; allowed is " +
           range_text(material.range()));
       return;
     }
-    draft.remarks.beyond_range.push_back(extrapolation_text(
-        material, level,
-        used.state + ", zone " + in_quotes(zone) + (is_warmer ? ", " + first.user : "")));
+    draft.remarks.beyond_range.push_back(
+        extrapolation_text(material, level,
+                           used.state + used.where + ", zone " + in_quotes(zone) +
+                               (is_warmer ? ", " + first.user : "")));
   }
-  check_look_up(first, level, used.place, [&](const materials::Material& m) {
+  check_look_up(first, level, used, [&](const materials::Material& m) {
     return m.elongation().between(draft.reference_temperature, level, extrapolation);
   });
   if (use.of_youngs_modulus != nullptr) {
-    check_look_up(*use.of_youngs_modulus, level, used.place, [&](const materials::Material& m) {
+    check_look_up(*use.of_youngs_modulus, level, used, [&](const materials::Material& m) {
       return m.youngs_modulus(level, extrapolation);
     });
   }
   if (use.of_poissons_ratio != nullptr) {
-    check_look_up(*use.of_poissons_ratio, level, used.place, [&](const materials::Material& m) {
+    check_look_up(*use.of_poissons_ratio, level, used, [&](const materials::Material& m) {
       const units::Ratio ratio = m.poissons_ratio(level, extrapolation);
       if (!(ratio.value() >= 0.0)) {
         throw MaterialError("the poissons_ratio of material " + in_quotes(m.id()) +
@@ -151,6 +200,7 @@ void check_level(Draft& draft, const MaterialUse& use, const UsedLevel& used) {
 
 void check_temperatures(Draft& draft) {
   check_zones_have_levels(draft);
+  check_zones_have_histories(draft);
   // Many solids share material and zone; each such pair is looked at once.
   std::vector<MaterialUse> distinct;
   std::map<std::tuple<const materials::Material*, thermal::ZoneIndex, double>, std::size_t> places;

@@ -26,8 +26,9 @@ struct ReadOptions {
 [[nodiscard]] design::Design read_design_file(const std::filesystem::path& file,
                                               const ReadOptions& options = {});
 
-/// The same for a text. `name` stands for the file in errors. `base_folder` is where relative file
-/// names within the text begin; the sections that may name files are not read by this version.
+/// The same for a text. `name` stands for the file in errors. `base_folder` is where relative names
+/// of files of measured values within the text begin. The design's digest is that of the text and
+/// these files, in the order in which the text first names them.
 [[nodiscard]] design::Design read_design_text(std::string_view text, const std::string& name,
                                               const std::filesystem::path& base_folder,
                                               const ReadOptions& options = {});
