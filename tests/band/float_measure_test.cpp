@@ -1,5 +1,7 @@
-// The mean of a float by two routes: alone, and from its whole distribution.
+// Mean and variance of a float by two routes: alone, and from its whole distribution.
 #include "band/float_measure.hpp"
+
+#include <cmath>
 
 #include "band/gap_terms.hpp"
 #include "catch.hpp"
@@ -8,7 +10,7 @@
 using namespace lashband::band::kernel;
 using lashband::tolerance::Shape;
 
-TEST_CASE("the mean of a float is that of its distribution") {
+TEST_CASE("mean and variance of a float are those of its distribution") {
   // As the header promises.
   constexpr double normal_accuracy = 1e-10;
   constexpr double accuracy_with_corners = 1e-7;
@@ -18,8 +20,15 @@ TEST_CASE("the mean of a float is that of its distribution") {
         shape.kind() == Shape::Kind::normal ? normal_accuracy : accuracy_with_corners;
     for (const SeatModel& seat : e.state.seats) {
       const auto measure = float_measure(seat, e.draws);
-      CHECK_THAT(mean_float(seat, e.draws),
-                 WithinAbs(mean_of(measure), of_the_range * (measure.high - measure.low)));
+      const double range = measure.high - measure.low;
+      const FloatMoments moments = float_moments(seat, e.draws);
+      const double mean = mean_of(measure);
+      double variance = 0.0;
+      for (std::size_t i = 0; i < measure.place.size(); ++i) {
+        variance += measure.weight[i] * std::pow(measure.place[i] - mean, 2);
+      }
+      CHECK_THAT(moments.mean, WithinAbs(mean, of_the_range * range));
+      CHECK_THAT(moments.variance, WithinAbs(variance, of_the_range * range * range));
     }
   }
 }
@@ -34,14 +43,17 @@ TEST_CASE("the mean of a float without fits and of one that cannot be closed is 
   SeatModel seat;
   seat.weight = 0.4;
   seat.clearance = {20.0 * um, {}};
-  CHECK_THAT(mean_float(seat, draws), WithinRel(0.4 * 20.0 * um, rounding));
+  CHECK_THAT(float_moments(seat, draws).mean, WithinRel(0.4 * 20.0 * um, rounding));
   // Always loose outside: the play adds itself.
   seat.outer = {-9.0 * um, {{1, 4.0 * um}}};
-  CHECK_THAT(mean_float(seat, draws), WithinRel(0.4 * 29.0 * um, of_quadrature));
+  CHECK_THAT(float_moments(seat, draws).mean, WithinRel(0.4 * 29.0 * um, of_quadrature));
   // Always tight inside: a share of the interference is taken.
   seat.inner = {5.0 * um, {{1, 4.0 * um}}};
   seat.inner_factor = 0.7;
-  CHECK_THAT(mean_float(seat, draws), WithinRel(0.4 * (29.0 - 3.5) * um, of_quadrature));
+  CHECK_THAT(float_moments(seat, draws).mean, WithinRel(0.4 * (29.0 - 3.5) * um, of_quadrature));
+  // Of a uniform density over +-4 um: 16/3 um^2.
+  CHECK_THAT(float_moments(seat, draws).variance,
+             WithinRel(0.16 * (1.0 + 0.49) * 16.0 / 3.0 * um * um, 1e3 * of_quadrature));
 }
 
 TEST_CASE("measures that are kept are those worked out anew") {
@@ -51,7 +63,7 @@ TEST_CASE("measures that are kept are those worked out anew") {
   FloatMeasures floats;
   for (int again = 0; again < 2; ++again) {
     for (const SeatModel& seat : e.state.seats) {
-      CHECK(floats.mean_of(seat, e.draws) == mean_float(seat, e.draws));
+      CHECK(floats.moments_of(seat, e.draws).mean == float_moments(seat, e.draws).mean);
       CHECK(floats.of(seat, e.draws).place == float_measure(seat, e.draws).place);
     }
     for (const double e_2 : {1.0, 1.001}) {

@@ -1,6 +1,7 @@
 // Measures of matched moments, as the distribution of a sum takes them.
 #include "band/spread_nodes.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 
@@ -23,14 +24,20 @@ constexpr double next_to_nothing = 1e-15;
 }  // namespace
 
 TEST_CASE("a narrow density in wide panels keeps the tails of a sum") {
-  // Where the panels are wider than the density, the weights of matched moments have both signs. A
-  // sum of two normals is normal; independent: erfc.
+  // However far the ends of a measure lie apart beside the spread of the whole sum. A sum of two
+  // normals is normal; independent: erfc.
   struct Case {
     double half;  // of the panels together
     double sigma_of_measure;
     double sigma_of_rest;
   };
-  for (const Case& one : {Case{4.0, 0.2, 0.8}, {6.0, 0.28, 0.96}, {6.0, 0.4, 0.8}}) {
+  for (const Case& one : {Case{4.0, 0.2, 0.8},
+                          {6.0, 0.28, 0.96},
+                          {6.0, 0.4, 0.8},
+                          {16.0, 0.6, 0.8},
+                          {20.0, 0.8, 0.6},
+                          {40.0, 0.6, 0.8},
+                          {40.0, 0.05, 1.0}}) {
     const double mean = 0.3 * one.half;
     Draws draws;
     draws.shapes = {Shape::normal()};
@@ -44,6 +51,8 @@ TEST_CASE("a narrow density in wide panels keeps the tails of a sum") {
     Part part;
     part.plain = {{one.sigma_of_rest / rest.sigma(), &rest}};
     part.plain_measures = {builder.built()};
+    const std::vector<double>& weights = part.plain_measures.front().weight;
+    CHECK(std::all_of(weights.begin(), weights.end(), [](double weight) { return weight >= 0.0; }));
     part.branches = {{1.0, 0.0, 1.0, {1.0, 0.0, 0.0, 0.0}}};
     Distribution distribution({&part, 1});
     const double sigma = std::hypot(one.sigma_of_measure, one.sigma_of_rest);

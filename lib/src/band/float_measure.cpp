@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <utility>
 #include <vector>
 
 #include "band/gap_terms.hpp"
@@ -58,7 +59,9 @@ std::vector<Node> sum(const std::vector<Node>& a, const std::vector<Node>& b) {
       builder.add(one.value + two.value, one.weight * two.weight);
     }
   }
-  const Measure measure = builder.built();
+  // What takes their place meets the kink of the clearance, so that it has to be finer than a term.
+  constexpr double panel_in_sigma = 1.0 / 3.0;
+  const Measure measure = builder.built(panel_in_sigma);
   std::vector<Node> nodes;
   for (std::size_t i = 0; i < measure.place.size(); ++i) {
     nodes.push_back({measure.place[i], measure.weight[i]});
@@ -98,28 +101,38 @@ class Clearance {
     return left;
   }
 
-  /// E max(0, clearance - taken).
-  [[nodiscard]] double mean_after(const std::vector<Node>& taken) const {
+  /// Of what is left of it, max(0, clearance - taken).
+  struct Powers {
     double mean = 0.0;
+    double square = 0.0;
+  };
+  [[nodiscard]] Powers powers_after(const std::vector<Node>& taken) const {
+    Powers sum;
     for (const Node& by : taken) {
-      mean += by.weight * (normal_ ? normal_mean_above(by.value) : mean_above(by.value));
+      const Powers one = normal_ ? normal_powers_above(by.value) : powers_above(by.value);
+      sum.mean += by.weight * one.mean;
+      sum.square += by.weight * one.square;
     }
-    return mean;
+    return sum;
   }
 
  private:
-  [[nodiscard]] double mean_above(double level) const {
-    double mean = 0.0;
+  [[nodiscard]] Powers powers_above(double level) const {
+    Powers powers;
     for (const Node& clearance : nodes_with_kink(form_, draws_, level)) {
-      mean += clearance.weight * std::max(0.0, clearance.value - level);
+      const double left = std::max(0.0, clearance.value - level);
+      powers.mean += clearance.weight * left;
+      powers.square += clearance.weight * left * left;
     }
-    return mean;
+    return powers;
   }
 
-  [[nodiscard]] double normal_mean_above(double level) const {
+  [[nodiscard]] Powers normal_powers_above(double level) const {
     const double kink = (level - form_.constant) / sigma_;
     const double density = inverse_root_of_two_pi * std::exp(-0.5 * kink * kink);
-    return sigma_ * (density - kink * 0.5 * std::erfc(kink / std::numbers::sqrt2));
+    const double above = 0.5 * std::erfc(kink / std::numbers::sqrt2);
+    return {sigma_ * (density - kink * above),
+            sigma_ * sigma_ * ((1.0 + kink * kink) * above - kink * density)};
   }
 
   void take(const Node& by, Left& left) const {
@@ -163,7 +176,8 @@ class Clearance {
 
 }  // namespace
 
-Measure float_measure(const SeatModel& seat, const Draws& draws) {
+Measure float_measure(const SeatModel& seat, const Draws& draws, double grain) {
+  const double unweighted_grain = seat.weight > 0.0 ? grain / seat.weight : 0.0;
   const Fit outer = fit_of(seat.outer, seat.outer_factor, draws);
   const Fit inner = fit_of(seat.inner, seat.inner_factor, draws);
   const Clearance clearance(seat.clearance, draws);
@@ -191,10 +205,10 @@ Measure float_measure(const SeatModel& seat, const Draws& draws) {
   for (const Case& one : cases) {
     most = std::max(most, greatest(one.left.some) + greatest(one.play));
   }
-  MeasureBuilder builder(0.0, most);
+  MeasureBuilder builder(0.0, most, unweighted_grain);
   for (const Case& one : cases) {
     // The clearance left in few nodes before it meets the play.
-    MeasureBuilder left(0.0, greatest(one.left.some));
+    MeasureBuilder left(0.0, greatest(one.left.some), unweighted_grain);
     for (const Node& node : one.left.some) {
       left.add(node.value, node.weight);
     }
@@ -213,26 +227,46 @@ Measure float_measure(const SeatModel& seat, const Draws& draws) {
   return scaled(builder.built(), seat.weight);
 }
 
-double mean_float(const SeatModel& seat, const Draws& draws) {
-  const Fit outer = fit_of(seat.outer, seat.outer_factor, draws);
-  const Fit inner = fit_of(seat.inner, seat.inner_factor, draws);
-  double mean = 0.0;
-  const auto taken = [&mean](const Fit& fit) {
-    std::vector<Node> nodes = fit.taken;
+FloatMoments float_moments(const SeatModel& seat, const Draws& draws) {
+  // A fit as what it takes from the clearance, nothing where it is loose, and its play.
+  struct Ring {
+    std::vector<Node> taken;
+    double play = 0.0;
+    double square_of_play = 0.0;
+  };
+  const auto ring_of = [&draws](const LinearForm& interference, double factor) {
+    Fit fit = fit_of(interference, factor, draws);
+    Ring ring;
     double loose = 0.0;
     for (const Node& play : fit.play) {
       loose += play.weight;
-      mean += play.weight * play.value;
+      ring.play += play.weight * play.value;
+      ring.square_of_play += play.weight * play.value * play.value;
     }
+    ring.taken = std::move(fit.taken);
     if (loose > 0.0) {
-      nodes.push_back({0.0, loose});
+      ring.taken.push_back({0.0, loose});
     }
-    return nodes;
+    return ring;
   };
-  const std::vector<Node> outer_taken = taken(outer);
-  const std::vector<Node> inner_taken = taken(inner);
-  mean += Clearance(seat.clearance, draws).mean_after(sum(outer_taken, inner_taken));
-  return seat.weight * mean;
+  const Ring outer = ring_of(seat.outer, seat.outer_factor);
+  const Ring inner = ring_of(seat.inner, seat.inner_factor);
+  const Clearance clearance(seat.clearance, draws);
+  const Clearance::Powers left = clearance.powers_after(sum(outer.taken, inner.taken));
+  // A loose ring takes nothing, so that its play stands beside what the other ring leaves.
+  double covariance = 0.0;
+  for (const auto& [loose, other] : {std::pair(&outer, &inner), std::pair(&inner, &outer)}) {
+    if (loose->play > 0.0) {
+      covariance += loose->play * (clearance.powers_after(other->taken).mean - left.mean);
+    }
+  }
+  FloatMoments moments;
+  moments.mean = seat.weight * (left.mean + outer.play + inner.play);
+  moments.variance =
+      seat.weight * seat.weight *
+      (left.square - left.mean * left.mean + outer.square_of_play - outer.play * outer.play +
+       inner.square_of_play - inner.play * inner.play + 2.0 * covariance);
+  return moments;
 }
 
 void FloatMeasures::append(Key& key, const LinearForm& form, const Draws& draws) {
@@ -283,10 +317,15 @@ SeatModel unweighted(const SeatModel& seat) {
 
 }  // namespace
 
-Measure FloatMeasures::of(const SeatModel& seat, const Draws& draws) {
-  return scaled(
-      kept(known_, key_of(seat, draws), [&] { return float_measure(unweighted(seat), draws); }),
-      seat.weight);
+Measure FloatMeasures::of(const SeatModel& seat, const Draws& draws, double grain) {
+  Key key = key_of(seat, draws);
+  // In powers of two, so that the gaps of a state share it.
+  const double rough = grain > 0.0 && seat.weight > 0.0
+                           ? std::exp2(std::floor(std::log2(grain / seat.weight)))
+                           : 0.0;
+  key.push_back(rough);
+  return scaled(kept(known_, key, [&] { return float_measure(unweighted(seat), draws, rough); }),
+                seat.weight);
 }
 
 Measure FloatMeasures::run_out_of(const MeshModel& mesh, const Draws& draws, double e_1,
@@ -301,9 +340,10 @@ Measure FloatMeasures::run_out_of(const MeshModel& mesh, const Draws& draws, dou
                 e_1);
 }
 
-double FloatMeasures::mean_of(const SeatModel& seat, const Draws& draws) {
-  return seat.weight * kept(known_means_, key_of(seat, draws),
-                            [&] { return mean_float(unweighted(seat), draws); });
+FloatMoments FloatMeasures::moments_of(const SeatModel& seat, const Draws& draws) {
+  const FloatMoments& moments = kept(known_moments_, key_of(seat, draws),
+                                     [&] { return float_moments(unweighted(seat), draws); });
+  return {seat.weight * moments.mean, seat.weight * seat.weight * moments.variance};
 }
 
 }  // namespace lashband::band::kernel

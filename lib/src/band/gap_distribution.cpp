@@ -2,10 +2,13 @@
 
 #include <algorithm>
 #include <array>
+#include <boost/math/special_functions/erf.hpp>
 #include <cmath>
+#include <numeric>
 #include <utility>
 
 #include "band/gap_terms.hpp"
+#include "band/gauss_rules.hpp"
 #include "band/root_sum_square.hpp"
 #include "band/spread_nodes.hpp"
 #include "band/worst_case.hpp"
@@ -16,6 +19,7 @@ namespace {
 
 using tolerance::Shape;
 using tolerance::kernel::Branch;
+using tolerance::kernel::Measure;
 using tolerance::kernel::Part;
 using tolerance::kernel::Term;
 
@@ -91,30 +95,101 @@ std::array<double, 4> slopes_of_opening(double a, double B) {
   return {2.0 * s0, s1 / a, 2.0 / 3.0 * s2 / (a * a), 0.5 * s3 / (a * a * a)};
 }
 
-// How a mean answers to the elongations: to second order in each, added up.
-class MeanResponse {
+// What the elongations do to a term with a kink: how much its mean changes, and the logarithm of
+// how much the variance of all terms beside it, itself included, does.
+struct KinkChange {
+  double mean = 0.0;
+  double log_variance = 0.0;
+};
+
+// The same at any elongations, to second order.
+class KinkResponse {
  public:
-  template <class Mean>
-  MeanResponse(const std::vector<std::size_t>& elongations, std::size_t draws, const Mean& mean) {
+  // `moments` are those of the terms with a kink, `other_variance` is that of what they add to.
+  template <class MomentsAt>
+  KinkResponse(const std::vector<std::size_t>& elongations, std::size_t draws,
+               double other_variance, const MomentsAt& moments) {
+    // A variance that vanishes or grows beyond this is no matter of a scale: the terms of another
+    // centre have to tell it.
+    constexpr double greatest_log = 1.5;
     std::vector<double> y(draws, 0.0);
-    const double mid = mean(y);
+    const FloatMoments mid = moments(y);
+    const auto change = [&](const std::vector<double>& at) {
+      const FloatMoments there = moments(at);
+      const double ratio = (other_variance + there.variance) / (other_variance + mid.variance);
+      const double log_ratio = std::log(ratio);
+      return KinkChange{there.mean - mid.mean,
+                        std::abs(log_ratio) <= greatest_log ? log_ratio : 0.0};
+    };
     for (const std::size_t draw : elongations) {
       y[draw] = -1.0;
-      const double below = mean(y);
+      const KinkChange below = change(y);
       y[draw] = 1.0;
-      const double above = mean(y);
+      const KinkChange above = change(y);
       y[draw] = 0.0;
-      if (above != mid || below != mid) {
-        responses_.push_back({draw, 0.5 * (above - below), 0.5 * (above + below) - mid});
+      const Response response{
+          draw,
+          {0.5 * (above.mean - below.mean), 0.5 * (above.log_variance - below.log_variance)},
+          {0.5 * (above.mean + below.mean), 0.5 * (above.log_variance + below.log_variance)}};
+      if (response.rise.mean != 0.0 || response.bend.mean != 0.0 ||
+          response.rise.log_variance != 0.0 || response.bend.log_variance != 0.0) {
+        responses_.push_back(response);
+      }
+    }
+    for (std::size_t i = 0; i < responses_.size(); ++i) {
+      for (std::size_t k = 0; k < i; ++k) {
+        const Response& one = responses_[i];
+        const Response& other = responses_[k];
+        y[one.draw] = y[other.draw] = reach_of_crossing;
+        const KinkChange together = change(y);
+        y[one.draw] = y[other.draw] = -reach_of_crossing;
+        const KinkChange opposite = change(y);
+        y[one.draw] = y[other.draw] = 0.0;
+        // Odd powers cancel between the two.
+        constexpr double square = reach_of_crossing * reach_of_crossing;
+        crossings_.push_back(
+            {one.draw, other.draw,
+             0.5 * (together.mean + opposite.mean) / square - one.bend.mean - other.bend.mean,
+             0.5 * (together.log_variance + opposite.log_variance) / square -
+                 one.bend.log_variance - other.bend.log_variance});
       }
     }
   }
 
-  /// By how much the mean differs from that at the mids.
-  [[nodiscard]] double at(const std::vector<double>& y) const {
-    double sum = 0.0;
+  [[nodiscard]] bool any() const { return !responses_.empty(); }
+
+  /// What half the band of an elongation does beyond moving the term as it is: the change of the
+  /// logarithm of the variance, signed, and how far the mean bends.
+  [[nodiscard]] KinkChange bent_by(std::size_t draw) const {
     for (const Response& response : responses_) {
-      sum += (response.rise + response.bend * y[response.draw]) * y[response.draw];
+      if (response.draw == draw) {
+        return {response.bend.mean, std::copysign(std::abs(response.rise.log_variance) +
+                                                      std::abs(response.bend.log_variance),
+                                                  response.rise.log_variance)};
+      }
+    }
+    return {};
+  }
+
+  [[nodiscard]] KinkChange from(const std::vector<double>& centre,
+                                const std::vector<double>& y) const {
+    const KinkChange there = at(y);
+    const KinkChange here = at(centre);
+    return {there.mean - here.mean, there.log_variance - here.log_variance};
+  }
+
+  /// From the mids to `y`.
+  [[nodiscard]] KinkChange at(const std::vector<double>& y) const {
+    KinkChange sum;
+    for (const Response& response : responses_) {
+      const double by = y[response.draw];
+      sum.mean += (response.rise.mean + response.bend.mean * by) * by;
+      sum.log_variance += (response.rise.log_variance + response.bend.log_variance * by) * by;
+    }
+    for (const Crossing& crossing : crossings_) {
+      const double by = y[crossing.first] * y[crossing.second];
+      sum.mean += crossing.mean * by;
+      sum.log_variance += crossing.log_variance * by;
     }
     return sum;
   }
@@ -122,17 +197,55 @@ class MeanResponse {
  private:
   struct Response {
     std::size_t draw;
-    double rise;
-    double bend;
+    KinkChange rise;
+    KinkChange bend;
   };
+  struct Crossing {
+    std::size_t first;
+    std::size_t second;
+    double mean;
+    double log_variance;
+  };
+  // So that together they reach as far as one alone.
+  static constexpr double reach_of_crossing = 0.70710678118654752;
+
   std::vector<Response> responses_;
+  std::vector<Crossing> crossings_;
 };
+
+// How much more the terms are spread. A piece differs by little but for its outermost nodes, which
+// have next to no weight, but must not take part in what the branches of a part may differ by.
+double spread_by(const KinkChange& change) {
+  constexpr double most = 0.3;
+  return std::exp(0.5 * std::clamp(change.log_variance, -most, most));
+}
+
+double variance_of(const Measure& measure) {
+  const double mean = mean_of(measure);
+  double variance = 0.0;
+  for (std::size_t i = 0; i < measure.place.size(); ++i) {
+    variance += measure.weight[i] * std::pow(measure.place[i] - mean, 2);
+  }
+  return variance;
+}
+
+FloatMoments moments_of(const std::vector<Term>& terms, const std::vector<Measure>& measures) {
+  FloatMoments sum;
+  for (const Term& term : terms) {
+    sum.mean += term.reach * term.shape->mean();
+    sum.variance += std::pow(term.reach * term.shape->sigma(), 2);
+  }
+  for (const Measure& measure : measures) {
+    sum.mean += mean_of(measure);
+    sum.variance += variance_of(measure);
+  }
+  return sum;
+}
 
 // One gap of one mesh at one state, as units with given elongations see it.
 class GapAtElongations {
  public:
-  GapAtElongations(const MeshModel& mesh, const StateModel& state, const Draws& draws, Gap gap,
-                   FloatMeasures& floats)
+  GapAtElongations(const MeshModel& mesh, const StateModel& state, const Draws& draws, Gap gap)
       : mesh_(mesh),
         state_(state),
         draws_(draws),
@@ -140,35 +253,69 @@ class GapAtElongations {
         carrier_(gap == Gap::least ? state.carrier_least : state.carrier_greatest),
         cycle_(gap == Gap::greatest ? state.cycle_greatest : state.cycle_least),
         elongations_(elongation_draws(state, draws)),
-        mids_(draws.shapes.size(), 0.0),
-        misalignment_(given(state.misalignment, elongations_, mids_)),
-        floats_(elongations_, draws.shapes.size(),
-                [&](const std::vector<double>& y) { return mean_float(y, floats); }),
-        misalignments_(elongations_, draws.shapes.size(),
-                       [this](const std::vector<double>& y) { return mean_misalignment(y); }) {}
+        mids_(draws.shapes.size(), 0.0) {
+    for (const SeatModel& seat : state.seats) {
+      const SeatModel rest = given(seat, elongations_, mids_);
+      (is_spread(rest.clearance) || is_spread(rest.outer) || is_spread(rest.inner) ? seats_
+                                                                                   : true_seats_)
+          .push_back(seat);
+    }
+  }
 
   [[nodiscard]] const std::vector<std::size_t>& elongations() const { return elongations_; }
   [[nodiscard]] const std::vector<double>& mids() const { return mids_; }
   [[nodiscard]] const StrainModel& carrier() const { return carrier_; }
+
+  /// Whether an elongation acts on a float or on |M|.
+  [[nodiscard]] bool acts_on_kinked(std::size_t draw) const {
+    const std::vector<std::size_t> one{draw};
+    const auto acts_on = [&one](const SeatModel& seat) {
+      return has_any_of(seat.clearance, one) || has_any_of(seat.outer, one) ||
+             has_any_of(seat.inner, one);
+    };
+    return has_any_of(state_.misalignment, one) ||
+           std::any_of(state_.seats.begin(), state_.seats.end(), acts_on);
+  }
 
   /// How a linear term adds to the spread.
   [[nodiscard]] LinearSpread spread() const {
     return linear_spread(mesh_, state_, carrier_, draws_, stance_, cycle_, GapMeasure::j_bt);
   }
 
-  /// The gap with every other term at the mid of its band and the terms with a kink, which are
-  /// measures, left out.
-  [[nodiscard]] GapAt at(const std::vector<double>& y) const {
-    const double misalignment = is_spread(misalignment_) ? 0.0 : std::abs(misalignment_.constant);
-    GapAt gap = gap_at(mesh_, state_, carrier_, y.data(),
-                       {0.0, mesh_.run_out_phase ? 0.0 : stance_.run_out},
-                       misalignment + misalignments_.at(y));
-    gap.j_bt += cycle_ * std::abs(mesh_.p_b2 * gap.e_2 - mesh_.p_b1 * gap.e_1);
-    return opened(gap, 0.5 * stance_.shafts * floats_.at(y));
+  /// What elongations do to the floats, as they add to the centre distance, where the terms on that
+  /// have the variance `curved_variance` at the mids.
+  [[nodiscard]] KinkResponse floats(double curved_variance, FloatMeasures& floats) const {
+    const double mid = float_moments(mids_, floats).variance;
+    return {elongations_, draws_.shapes.size(), std::max(0.0, curved_variance - mid),
+            [&](const std::vector<double>& y) { return float_moments(y, floats); }};
+  }
+  /// The same of |M|.
+  [[nodiscard]] KinkResponse misalignments(double plain_variance) const {
+    const double mid = misalignment_moments(mids_).variance;
+    return {elongations_, draws_.shapes.size(), std::max(0.0, plain_variance - mid),
+            [this](const std::vector<double>& y) { return misalignment_moments(y); }};
   }
 
-  /// Every term that is no elongation.
-  [[nodiscard]] Part terms(const std::vector<Shape>& shapes, FloatMeasures& floats) const {
+  /// The gap with every other term at the mid of its band and the terms with a kink, which are
+  /// measures, left out; those that nothing but elongations moves are no measures.
+  [[nodiscard]] GapAt at(const std::vector<double>& y) const {
+    double misalignment = 0.0;
+    if (!is_spread(given(state_.misalignment, elongations_, mids_))) {
+      misalignment = std::abs(state_.misalignment.at(y.data()));
+    }
+    GapAt gap = gap_at(mesh_, state_, carrier_, y.data(),
+                       {0.0, mesh_.run_out_phase ? 0.0 : stance_.run_out}, misalignment);
+    gap.j_bt += cycle_ * std::abs(mesh_.p_b2 * gap.e_2 - mesh_.p_b1 * gap.e_1);
+    double slack = 0.0;
+    for (const SeatModel& seat : true_seats_) {
+      slack += seat_float(seat, y.data());
+    }
+    return slack != 0.0 ? opened(gap, 0.5 * stance_.shafts * slack) : gap;
+  }
+
+  /// Every term that is no elongation, those with a kink as they are at the elongations `y`.
+  [[nodiscard]] Part terms(const std::vector<Shape>& shapes, const std::vector<double>& y,
+                           FloatMeasures& floats) const {
     const GapAt mid = at(mids_);
     Part part;
     append(part.plain, mesh_.E_1, -mesh_.kappa * mid.e_1, shapes);
@@ -177,9 +324,9 @@ class GapAtElongations {
     append(part.plain, mesh_.pitch_2, -mid.e_2 / mesh_.cos_beta_b, shapes);
     append(part.plain, mesh_.wear, 1.0 / mesh_.cos_beta_b, shapes);
     append(part.plain, mesh_.other_j, 1.0 / mesh_.cos_beta_b, shapes);
-    if (is_spread(misalignment_)) {
-      part.plain_measures.push_back(
-          scaled(size_of(misalignment_, draws_), -1.0 / mesh_.cos_beta_b));
+    const LinearForm misalignment = given(state_.misalignment, elongations_, y);
+    if (is_spread(misalignment)) {
+      part.plain_measures.push_back(scaled(size_of(misalignment, draws_), -1.0 / mesh_.cos_beta_b));
     }
     append(part.curved, mesh_.deviation, 1.0 + strain(carrier_, mids_.data()), shapes);
     append(part.curved, mesh_.other_a, 1.0, shapes);
@@ -190,30 +337,40 @@ class GapAtElongations {
       append(part.curved, mesh_.run_out_1, 0.5 * stance_.run_out * mid.e_1, shapes);
       append(part.curved, mesh_.run_out_2, 0.5 * stance_.run_out * mid.e_2, shapes);
     }
-    for (const SeatModel& seat : state_.seats) {
-      part.curved_measures.push_back(
-          scaled(floats.of(given(seat, elongations_, mids_), draws_), 0.5 * stance_.shafts));
+    // On the centre distance, whatever the floats add; half of that, since powers of two may halve
+    // it.
+    const double slope = slopes_of_opening(mid.a, mid.B)[0];
+    const double grain = std::sqrt(moments_of(part.curved, {}).variance +
+                                   moments_of(part.plain, {}).variance / (slope * slope));
+    for (const SeatModel& seat : seats_) {
+      part.curved_measures.push_back(scaled(
+          floats.of(given(seat, elongations_, y), draws_, 2.0 * grain), 0.5 * stance_.shafts));
     }
     return part;
   }
 
  private:
   // Of the seats that the elongations act on; the others do not answer to them.
-  [[nodiscard]] double mean_float(const std::vector<double>& y, FloatMeasures& floats) const {
-    double mean = 0.0;
-    for (const SeatModel& seat : state_.seats) {
+  [[nodiscard]] FloatMoments float_moments(const std::vector<double>& y,
+                                           FloatMeasures& floats) const {
+    FloatMoments sum;
+    for (const SeatModel& seat : seats_) {
       if (has_any_of(seat.clearance, elongations_) || has_any_of(seat.outer, elongations_) ||
           has_any_of(seat.inner, elongations_)) {
-        mean += floats.mean_of(given(seat, elongations_, y), draws_);
+        const FloatMoments one = floats.moments_of(given(seat, elongations_, y), draws_);
+        sum.mean += 0.5 * stance_.shafts * one.mean;
+        sum.variance += 0.25 * one.variance;
       }
     }
-    return mean;
+    return sum;
   }
 
-  [[nodiscard]] double mean_misalignment(const std::vector<double>& y) const {
-    return has_any_of(state_.misalignment, elongations_)
-               ? mean_of(size_of(given(state_.misalignment, elongations_, y), draws_))
-               : 0.0;
+  [[nodiscard]] FloatMoments misalignment_moments(const std::vector<double>& y) const {
+    const LinearForm form = given(state_.misalignment, elongations_, y);
+    if (!has_any_of(state_.misalignment, elongations_) || !is_spread(form)) {
+      return {};
+    }
+    return moments_of({}, {scaled(size_of(form, draws_), -1.0 / mesh_.cos_beta_b)});
   }
 
   const MeshModel& mesh_;
@@ -224,9 +381,8 @@ class GapAtElongations {
   double cycle_;
   std::vector<std::size_t> elongations_;
   std::vector<double> mids_;
-  LinearForm misalignment_;  // with the elongations at their mids
-  MeanResponse floats_;
-  MeanResponse misalignments_;
+  std::vector<SeatModel> seats_;
+  std::vector<SeatModel> true_seats_;  // that nothing but elongations moves
 };
 
 // The shapes of the draws and, last, a normal one.
@@ -253,9 +409,175 @@ bool needs_smoothing(const Part& part) {
           std::any_of(part.curved_measures.begin(), part.curved_measures.end(), broad));
 }
 
+// What an elongation acts on beside linear terms.
+enum class Acts { smoothly, on_float, on_knee };
+
 // As many nodes for an elongation as its share of the standard deviation asks for.
-std::size_t nodes_for(double share, bool kinked) {
-  return static_cast<std::size_t>((kinked ? 12.0 : 3.0) + std::ceil(10.0 * share));
+std::vector<Node> nodes_for(const Shape& shape, double share, Acts acts) {
+  const double least = acts == Acts::on_knee ? 12.0 : acts == Acts::on_float ? 4.0 : 3.0;
+  if (share <= share_of_half_the_variance) {
+    return nodes_of(shape, static_cast<std::size_t>(least + std::ceil(10.0 * share)));
+  }
+  // The trapezoid rule, with a step that the rest of the spread smooths to 1e-9.
+  const double rest = std::sqrt((1.0 - share) * (1.0 + share)) / share;
+  if (shape.kind() != Shape::Kind::normal) {
+    return nodes_of(shape, most_gauss_nodes);
+  }
+  constexpr double reach = 8.5;  // 1e-17 lies beyond
+  const double half = std::ceil(reach / rest);
+  const double step = reach / half;
+  std::vector<Node> nodes;
+  nodes.reserve(static_cast<std::size_t>(2.0 * half) + 1);
+  double sum = 0.0;
+  for (int i = -static_cast<int>(half); i <= static_cast<int>(half); ++i) {
+    const double z = i * step;
+    nodes.push_back({z * shape.sigma(), std::exp(-0.5 * z * z)});
+    sum += nodes.back().weight;
+  }
+  for (Node& node : nodes) {
+    node.weight /= sum;
+  }
+  return nodes;
+}
+
+// Whether nodes serve for an elongation of this share of the standard deviation.
+bool nodes_serve(const Shape& shape, double share, Acts acts) {
+  // Of the standard deviation, what nodes at hand can be smoothed by.
+  const double most = shape.kind() == Shape::Kind::normal ? 0.999 : 0.95;
+  return share <= (acts == Acts::smoothly ? share_of_half_the_variance : most);
+}
+
+// The nodes of a Gauss quadrature over the elongations, one dimension for each.
+class ElongationNodes {
+ public:
+  explicit ElongationNodes(std::vector<double> mids) : mids_(std::move(mids)) {}
+
+  void add(std::size_t draw, std::vector<Node> nodes) {
+    count_ *= nodes.size();
+    dimensions_.push_back({draw, std::move(nodes)});
+  }
+  [[nodiscard]] std::size_t count() const { return count_; }
+  [[nodiscard]] const std::vector<double>& mids() const { return mids_; }
+
+  [[nodiscard]] std::vector<std::size_t> draws() const {
+    std::vector<std::size_t> draws;
+    draws.reserve(dimensions_.size());
+    for (const Dimension& dimension : dimensions_) {
+      draws.push_back(dimension.draw);
+    }
+    return draws;
+  }
+
+  /// The weight of a node, whose place goes into `y`.
+  double at(std::size_t index, std::vector<double>& y) const {
+    y = mids_;
+    double weight = 1.0;
+    for (const Dimension& dimension : dimensions_) {
+      const Node& node = dimension.nodes[index % dimension.nodes.size()];
+      index /= dimension.nodes.size();
+      y[dimension.draw] = node.value;
+      weight *= node.weight;
+    }
+    return weight;
+  }
+
+ private:
+  struct Dimension {
+    std::size_t draw;
+    std::vector<Node> nodes;
+  };
+  std::vector<double> mids_;
+  std::vector<Dimension> dimensions_;
+  std::size_t count_ = 1;
+};
+
+// Elongations that are near enough to one another that terms with a kink are those at the centre,
+// but for mean and spread.
+struct Pieces {
+  std::vector<std::vector<double>> centres;  // elongations
+  std::vector<std::size_t> of_node;
+};
+
+// Terms with a kink beside the others of the gap.
+struct KinkedTerms {
+  const KinkResponse& response;
+  double slope;     // of the gap over what they add to
+  double variance;  // of the gap by that
+};
+
+Pieces pieces_of(const ElongationNodes& nodes, const std::vector<double>& sigmas,
+                 const std::array<KinkedTerms, 2>& kinked) {
+  Pieces pieces{{nodes.mids()}, std::vector<std::size_t>(nodes.count(), 0)};
+  const double variance = kinked[0].variance + kinked[1].variance;
+  // How much a term changes along the elongations: of the variance, and the bend of the mean over
+  // the standard deviation.
+  std::vector<double> along(sigmas.size(), 0.0);
+  double square = 0.0;
+  for (const KinkedTerms& terms : kinked) {
+    if (!terms.response.any() || !(variance > 0.0)) {
+      continue;
+    }
+    for (std::size_t draw = 0; draw < along.size(); ++draw) {
+      const KinkChange bent = terms.response.bent_by(draw);
+      along[draw] += terms.variance / variance * bent.log_variance +
+                     std::copysign(2.0 * std::abs(bent.mean * terms.slope) / std::sqrt(variance),
+                                   bent.log_variance);
+    }
+  }
+  for (std::size_t draw = 0; draw < along.size(); ++draw) {
+    square += std::pow(along[draw] * sigmas[draw], 2);
+  }
+  const double sigma = std::sqrt(square);
+  // The error of a percentile falls with the square of the number of pieces: 1e-3 of the spread is
+  // left.
+  constexpr double for_one_more = 200.0;
+  constexpr double most_pieces = 15.0;
+  const double wanted = std::min(most_pieces, std::sqrt(for_one_more * sigma));
+  if (!(wanted > 1.0)) {
+    return pieces;
+  }
+  // An odd number, so that the mids are a centre. Ends as for the least square from the centres of
+  // a normal density (Panter and Dite 1951, from memory).
+  const std::size_t count = 2 * static_cast<std::size_t>(std::ceil(0.5 * (wanted - 1.0))) + 1;
+  std::vector<double> ends;
+  ends.reserve(count);
+  for (std::size_t i = 1; i < count; ++i) {
+    const double share = static_cast<double>(i) / static_cast<double>(count);
+    ends.push_back(-std::sqrt(6.0) * boost::math::erfc_inv(2.0 * share) * sigma);
+  }
+  std::vector<double> weights(count, 0.0);
+  std::vector<std::vector<double>> centres(count, std::vector<double>(along.size(), 0.0));
+  std::vector<double> y;
+  for (std::size_t i = 0; i < nodes.count(); ++i) {
+    const double weight = nodes.at(i, y);
+    const double way = std::inner_product(y.begin(), y.end(), along.begin(), 0.0);
+    const auto number =
+        static_cast<std::size_t>(std::upper_bound(ends.begin(), ends.end(), way) - ends.begin());
+    pieces.of_node[i] = number;
+    weights[number] += weight;
+    for (std::size_t draw = 0; draw < y.size(); ++draw) {
+      centres[number][draw] += weight * y[draw];
+    }
+  }
+  pieces.centres.clear();
+  std::vector<std::size_t> renumbered(count, 0);
+  for (std::size_t number = 0; number < count; ++number) {
+    if (weights[number] == 0.0) {
+      continue;
+    }
+    for (double& place : centres[number]) {
+      place /= weights[number];
+      // Rounding must not make another measure of what is that of the mids.
+      constexpr double rounding = 1e-12;
+      place = std::abs(place) < rounding ? 0.0 : place;
+    }
+    renumbered[number] = pieces.centres.size();
+    pieces.centres.push_back(std::move(centres[number]));
+  }
+  for (std::size_t& number : pieces.of_node) {
+    number = renumbered[number];
+  }
+  return pieces;
 }
 
 }  // namespace
@@ -265,27 +587,39 @@ GapDistribution::GapDistribution(const MeshModel& mesh, const StateModel& state,
     : shapes_(with_a_normal(draws.shapes)) {
   mesh_.r_b1 = mesh.r_b1;
   mesh_.r_b2 = mesh.r_b2;
-  const GapAtElongations gap_of(mesh, state, draws, gap, floats);
-  part_ = gap_of.terms(*shapes_, floats);
+  const GapAtElongations gap_of(mesh, state, draws, gap);
+  Part at_mids = gap_of.terms(*shapes_, gap_of.mids(), floats);
 
   // What decides about elongations; nothing else needs it in the usual case.
-  const bool smoothed = needs_smoothing(part_);
+  const bool smoothed = needs_smoothing(at_mids);
   const LinearSpread spread =
       smoothed || !gap_of.elongations().empty() ? gap_of.spread() : LinearSpread{};
-  std::vector<double> y = gap_of.mids();
-  std::vector<std::size_t> elongations;
-  std::vector<std::vector<Node>> nodes;
-  std::size_t branches = 1;
+  const FloatMoments plain_at_mids = moments_of(at_mids.plain, at_mids.plain_measures);
+  const FloatMoments curved_at_mids = moments_of(at_mids.curved, at_mids.curved_measures);
+  const KinkResponse of_floats = gap_of.floats(curved_at_mids.variance, floats);
+  const KinkResponse of_misalignment = gap_of.misalignments(plain_at_mids.variance);
+  const GapAt mid = gap_of.at(gap_of.mids());
+  const double scale_at_mid = 1.0 + strain(gap_of.carrier(), gap_of.mids().data());
+  const double slope = slopes_of_opening(mid.a, mid.B)[0];
+  ElongationNodes nodes(gap_of.mids());
   for (const std::size_t draw : gap_of.elongations()) {
+    const Shape& shape = draws.shapes[draw];
     const double share =
         spread.sigma > 0.0 ? std::min(1.0, std::abs(spread.parts[draw]) / spread.sigma) : 0.0;
-    if (share > share_of_half_the_variance) {
+    const Acts acts = !gap_of.carrier().knees.empty() ? Acts::on_knee
+                      : gap_of.acts_on_kinked(draw)   ? Acts::on_float
+                                                      : Acts::smoothly;
+    if (!nodes_serve(shape, share, acts)) {
       // Nodes would show through where there is nothing broader to smooth them.
-      y[draw] = -1.0;
-      const GapAt below = gap_of.at(y);
-      y[draw] = 1.0;
-      const GapAt above = gap_of.at(y);
-      y[draw] = 0.0;
+      const auto at_end = [&](double end) {
+        std::vector<double> y = gap_of.mids();
+        y[draw] = end;
+        GapAt at = opened(gap_of.at(y), of_floats.at(y).mean);
+        at.j_bt += of_misalignment.at(y).mean;
+        return at;
+      };
+      const GapAt below = at_end(-1.0);
+      const GapAt above = at_end(1.0);
       Dominant dominant{&(*shapes_)[draw], 0.5 * (above.j_bt - below.j_bt), {}};
       for (const GapMeasure measure : all_measures) {
         dominant.divisor_reach.at(static_cast<std::size_t>(measure)) =
@@ -294,104 +628,121 @@ GapDistribution::GapDistribution(const MeshModel& mesh, const StateModel& state,
       dominant_.push_back(dominant);
       continue;
     }
-    elongations.push_back(draw);
-    nodes.push_back(
-        nodes_of(draws.shapes[draw], nodes_for(share, !gap_of.carrier().knees.empty())));
-    branches *= nodes.back().size();
-    if (branches > most_branches) {
+    nodes.add(draw, nodes_for(shape, share, acts));
+    if (nodes.count() > most_branches) {
       throw ComputationError("the elongations of " + std::to_string(gap_of.elongations().size()) +
                              " materials and strains are too many for the distribution; "
                              "an expansion group makes one of several");
     }
   }
 
-  const GapAt mid = gap_of.at(y);
-  const double scale_at_mid = 1.0 + strain(gap_of.carrier(), y.data());
-  for (std::size_t index = 0; index < branches; ++index) {
-    std::size_t rest = index;
+  std::vector<double> sigmas(draws.shapes.size(), 0.0);
+  for (const std::size_t draw : nodes.draws()) {
+    sigmas[draw] = draws.shapes[draw].sigma();
+  }
+  const Pieces pieces =
+      pieces_of(nodes, sigmas,
+                {KinkedTerms{of_floats, slope, slope * slope * curved_at_mids.variance},
+                 KinkedTerms{of_misalignment, 1.0, plain_at_mids.variance}});
+  parts_.reserve(pieces.centres.size());
+  for (const std::vector<double>& centre : pieces.centres) {
+    parts_.push_back(pieces.centres.size() > 1 ? gap_of.terms(*shapes_, centre, floats)
+                                               : std::move(at_mids));
+    const Part& part = parts_.back();
+    const FloatMoments plain = moments_of(part.plain, part.plain_measures);
+    const FloatMoments curved = moments_of(part.curved, part.curved_measures);
+    pieces_.push_back({{}, plain.mean, curved.mean, curved.variance});
+  }
+  std::vector<double> y;
+  for (std::size_t index = 0; index < nodes.count(); ++index) {
     Branch branch;
-    for (std::size_t i = 0; i < elongations.size(); ++i) {
-      const Node& node = nodes[i][rest % nodes[i].size()];
-      rest /= nodes[i].size();
-      y[elongations[i]] = node.value;
-      branch.weight *= node.weight;
-    }
-    const GapAt at = gap_of.at(y);
+    branch.weight = nodes.at(index, y);
+    const std::size_t number = pieces.of_node[index];
+    const std::vector<double>& centre = pieces.centres[number];
+    Piece& piece = pieces_[number];
+    const GapAt without_kinks = gap_of.at(y);
     // The centre distance's deviations grow with the carrier.
     const double stretch = (1.0 + strain(gap_of.carrier(), y.data())) / scale_at_mid;
-    branch.shift = at.j_bt;
-    branch.plain_scale = (at.e_1 + at.e_2) / (mid.e_1 + mid.e_2);
+    const KinkChange floats_by = of_floats.from(centre, y);
+    const KinkChange misalignment_by = of_misalignment.from(centre, y);
+    // All terms of a side are spread alike about their mean, which moves by what that of the floats
+    // does.
+    const double spread_of_curved = spread_by(floats_by);
+    const double spread_of_plain = spread_by(misalignment_by);
+    const double curve_scale = stretch * spread_of_curved;
+    const double moved = floats_by.mean + (stretch - curve_scale) * piece.curved_mean;
+    const GapAt at = moved == 0.0 ? without_kinks : opened(without_kinks, moved);
+    const double plain_scale = (at.e_1 + at.e_2) / (mid.e_1 + mid.e_2);
+    branch.plain_scale = plain_scale * spread_of_plain;
+    branch.shift =
+        at.j_bt + misalignment_by.mean + (plain_scale - branch.plain_scale) * piece.plain_mean;
     branch.q = slopes_of_opening(at.a, at.B);
     double power = 1.0;
     for (double& q : branch.q) {
-      power *= stretch;
+      power *= curve_scale;
       q *= power;
     }
-    part_.branches.push_back(branch);
-    sides_.push_back({at, stretch});
+    parts_[number].branches.push_back(branch);
+    piece.sides.push_back({at, curve_scale});
   }
-  varies_ = branches > 1 || !dominant_.empty() || !part_.plain.empty() || !part_.curved.empty() ||
-            !part_.plain_measures.empty() || !part_.curved_measures.empty();
+  const Part& first = parts_.front();
+  varies_ = nodes.count() > 1 || !dominant_.empty() || !first.plain.empty() ||
+            !first.curved.empty() || !first.plain_measures.empty() ||
+            !first.curved_measures.empty();
   if (smoothed) {
-    const Part bare = part_for(GapMeasure::j_bt, 0.0);
-    support_ = tolerance::kernel::support({&bare, 1});
-    part_.plain.push_back({3.0 * smoothing * spread.sigma, &shapes_->back()});
+    const std::vector<Part> bare = parts_for(GapMeasure::j_bt, 0.0);
+    support_ = tolerance::kernel::support(bare);
+    for (Part& part : parts_) {
+      part.plain.push_back({3.0 * smoothing * spread.sigma, &shapes_->back()});
+    }
   }
-  transverse_parts_.push_back(part_for(GapMeasure::j_bt, 0.0));
+  transverse_parts_ = parts_for(GapMeasure::j_bt, 0.0);
   transverse_ = std::make_unique<tolerance::kernel::Distribution>(transverse_parts_);
   if (!smoothed) {
     support_ = transverse_->support();
   }
-  for (const Term& term : part_.plain) {
-    plain_mean_ += term.reach * term.shape->mean();
-  }
-  for (const tolerance::kernel::Measure& measure : part_.plain_measures) {
-    plain_mean_ += mean_of(measure);
-  }
-  for (const Term& term : part_.curved) {
-    curved_mean_ += term.reach * term.shape->mean();
-    curved_variance_ += std::pow(term.reach * term.shape->sigma(), 2);
-  }
-  for (const tolerance::kernel::Measure& measure : part_.curved_measures) {
-    const double mean = mean_of(measure);
-    curved_mean_ += mean;
-    for (std::size_t i = 0; i < measure.place.size(); ++i) {
-      curved_variance_ += measure.weight[i] * std::pow(measure.place[i] - mean, 2);
-    }
-  }
 }
 
-std::vector<Branch> GapDistribution::branches_for(GapMeasure measure, double x) const {
-  std::vector<Branch> branches = part_.branches;
-  for (std::size_t k = 0; k < branches.size(); ++k) {
-    Branch& branch = branches[k];
-    const Side& side = sides_[k];
-    branch.shift -= x * divisor(measure, mesh_, side.at);
-    if (measure == GapMeasure::j_wt) {
-      // B/a falls with the centre distance: B/(a + D) = B/a (1 - D/a + (D/a)^2 - ...).
-      const double step = side.scale / side.at.a;
-      double power = side.at.B / side.at.a;
-      for (double& q : branch.q) {
-        power *= -step;
-        q -= x * power;
+std::vector<std::vector<Branch>> GapDistribution::branches_for(GapMeasure measure, double x) const {
+  std::vector<std::vector<Branch>> all;
+  all.reserve(parts_.size());
+  for (std::size_t number = 0; number < parts_.size(); ++number) {
+    std::vector<Branch> branches = parts_[number].branches;
+    for (std::size_t k = 0; k < branches.size(); ++k) {
+      Branch& branch = branches[k];
+      const Side& side = pieces_[number].sides[k];
+      branch.shift -= x * divisor(measure, mesh_, side.at);
+      if (measure == GapMeasure::j_wt) {
+        // B/a falls with the centre distance: B/(a + D) = B/a (1 - D/a + (D/a)^2 - ...).
+        const double step = side.scale / side.at.a;
+        double power = side.at.B / side.at.a;
+        for (double& q : branch.q) {
+          power *= -step;
+          q -= x * power;
+        }
       }
     }
+    all.push_back(std::move(branches));
   }
-  return branches;
+  return all;
 }
 
-Part GapDistribution::part_for(GapMeasure measure, double x) const {
-  Part part = part_;
-  for (const Dominant& dominant : dominant_) {
-    const double reach =
-        dominant.reach - x * dominant.divisor_reach.at(static_cast<std::size_t>(measure));
-    // What cancels but for rounding does not vary.
-    if (std::abs(reach) > rounding_of_reach * std::abs(dominant.reach)) {
-      part.plain.push_back({reach, dominant.shape});
+std::vector<Part> GapDistribution::parts_for(GapMeasure measure, double x) const {
+  std::vector<Part> parts = parts_;
+  std::vector<std::vector<Branch>> branches = branches_for(measure, x);
+  for (std::size_t number = 0; number < parts.size(); ++number) {
+    Part& part = parts[number];
+    for (const Dominant& dominant : dominant_) {
+      const double reach =
+          dominant.reach - x * dominant.divisor_reach.at(static_cast<std::size_t>(measure));
+      // What cancels but for rounding does not vary.
+      if (std::abs(reach) > rounding_of_reach * std::abs(dominant.reach)) {
+        part.plain.push_back({reach, dominant.shape});
+      }
     }
+    part.branches = std::move(branches[number]);
   }
-  part.branches = branches_for(measure, x);
-  return part;
+  return parts;
 }
 
 // What the distribution of "gap - x * divisor" answers. A dominant elongation is a term that
@@ -400,11 +751,11 @@ template <class Question>
 double GapDistribution::asked(GapMeasure measure, double x, const Question& question) const {
   if (dominant_.empty()) {
     tolerance::kernel::Distribution distribution =
-        transverse_->with_branches({branches_for(measure, x)});
+        transverse_->with_branches(branches_for(measure, x));
     return question(distribution);
   }
-  const Part part = part_for(measure, x);
-  tolerance::kernel::Distribution distribution({&part, 1});
+  const std::vector<Part> parts = parts_for(measure, x);
+  tolerance::kernel::Distribution distribution(parts);
   return question(distribution);
 }
 
@@ -414,14 +765,20 @@ GapDistribution::Expected GapDistribution::expected(GapMeasure measure, double g
   double mean = 0.0;
   double mean_of_gaps = 0.0;
   double covariance = 0.0;
-  for (std::size_t k = 0; k < sides_.size(); ++k) {
-    const GapAt& at = sides_[k].at;
-    const Branch& branch = part_.branches[k];
-    const double step = measure == GapMeasure::j_wt ? sides_[k].scale / at.a : 0.0;
-    const double middle = divisor(measure, mesh_, at) * (1.0 - step * curved_mean_);
-    mean += branch.weight * middle;
-    mean_of_gaps += branch.weight * branch.shift;
-    covariance += branch.weight * middle * (branch.shift - branch.q[0] * step * curved_variance_);
+  for (std::size_t number = 0; number < parts_.size(); ++number) {
+    const Piece& piece = pieces_[number];
+    for (std::size_t k = 0; k < piece.sides.size(); ++k) {
+      const GapAt& at = piece.sides[k].at;
+      const Branch& branch = parts_[number].branches[k];
+      const double step = measure == GapMeasure::j_wt ? piece.sides[k].scale / at.a : 0.0;
+      const double middle = divisor(measure, mesh_, at) * (1.0 - step * piece.curved_mean);
+      const double gap_there =
+          branch.shift + branch.plain_scale * piece.plain_mean + branch.q[0] * piece.curved_mean;
+      mean += branch.weight * middle;
+      mean_of_gaps += branch.weight * gap_there;
+      covariance +=
+          branch.weight * middle * (gap_there - branch.q[0] * step * piece.curved_variance);
+    }
   }
   covariance -= mean * mean_of_gaps;
   for (const Dominant& dominant : dominant_) {
@@ -463,10 +820,10 @@ double GapDistribution::quantile(GapMeasure measure, double p) const {
   if (measure == GapMeasure::j_bt) {
     return transverse;
   }
-  const bool constant_divisor =
-      measure != GapMeasure::j_wt && sides_.size() == 1 && dominant_.empty();
+  const bool constant_divisor = measure != GapMeasure::j_wt && pieces_.front().sides.size() == 1 &&
+                                pieces_.size() == 1 && dominant_.empty();
   if (constant_divisor) {
-    return transverse / divisor(measure, mesh_, sides_.front().at);
+    return transverse / divisor(measure, mesh_, pieces_.front().sides.front().at);
   }
   // The divisor varies little, so that the quantile of "gap - x divisor" falls with x at nearly the
   // rate of the divisor there, and each step gains three digits or more.
@@ -493,34 +850,42 @@ tolerance::kernel::Moments GapDistribution::moments(GapMeasure measure) const {
   }
   // gap/divisor is (shift + scale A + q_0 D + ...)(u + v D) in every branch, again a polynomial in
   // D. A, which varies, is multiplied with the mean of u + v D only: a part in 1e8 of the variance.
-  std::vector<Branch> branches = part_.branches;
-  for (std::size_t k = 0; k < branches.size(); ++k) {
-    Branch& branch = branches[k];
-    const GapAt& at = sides_[k].at;
-    const double u = 1.0 / divisor(measure, mesh_, at);
-    const double v = measure == GapMeasure::j_wt ? sides_[k].scale / at.B : 0.0;
-    const double scale = branch.plain_scale;
-    branch.plain_scale = scale * (u + v * curved_mean_);
-    double lower = branch.shift + scale * plain_mean_;
-    branch.shift = u * lower - branch.plain_scale * plain_mean_;
-    for (double& q : branch.q) {
-      const double own = q;
-      q = u * own + v * lower;
-      lower = own;
+  std::vector<std::vector<Branch>> branches;
+  branches.reserve(parts_.size());
+  for (std::size_t number = 0; number < parts_.size(); ++number) {
+    const Piece& piece = pieces_[number];
+    branches.push_back(parts_[number].branches);
+    for (std::size_t k = 0; k < branches.back().size(); ++k) {
+      Branch& branch = branches.back()[k];
+      const GapAt& at = piece.sides[k].at;
+      const double u = 1.0 / divisor(measure, mesh_, at);
+      const double v = measure == GapMeasure::j_wt ? piece.sides[k].scale / at.B : 0.0;
+      const double scale = branch.plain_scale;
+      branch.plain_scale = scale * (u + v * piece.curved_mean);
+      double lower = branch.shift + scale * piece.plain_mean;
+      branch.shift = u * lower - branch.plain_scale * piece.plain_mean;
+      for (double& q : branch.q) {
+        const double own = q;
+        q = u * own + v * lower;
+        lower = own;
+      }
     }
   }
   if (dominant_.empty()) {
-    return transverse_->with_branches({std::move(branches)}).moments();
+    return transverse_->with_branches(std::move(branches)).moments();
   }
-  Part part = part_;
+  std::vector<Part> parts = parts_;
   const double gap = transverse_->moments().mean;
-  const double middle = divisor(measure, mesh_, sides_.front().at);
-  for (const Dominant& dominant : dominant_) {
-    const double of_divisor = dominant.divisor_reach.at(static_cast<std::size_t>(measure));
-    part.plain.push_back({(dominant.reach - gap / middle * of_divisor) / middle, dominant.shape});
+  const double middle = divisor(measure, mesh_, pieces_.front().sides.front().at);
+  for (std::size_t number = 0; number < parts.size(); ++number) {
+    for (const Dominant& dominant : dominant_) {
+      const double of_divisor = dominant.divisor_reach.at(static_cast<std::size_t>(measure));
+      parts[number].plain.push_back(
+          {(dominant.reach - gap / middle * of_divisor) / middle, dominant.shape});
+    }
+    parts[number].branches = std::move(branches[number]);
   }
-  part.branches = std::move(branches);
-  return tolerance::kernel::moments({&part, 1});
+  return tolerance::kernel::moments(parts);
 }
 
 }  // namespace lashband::band::kernel

@@ -19,9 +19,11 @@
 // Simplifications: contributors are independent (correlated ones are for Monte Carlo). The mesh
 // cycle's part is that of the mid of all tolerances, times the mismatch of the unit. Between
 // branches of uncertain elongation all terms of one side scale alike: 1e-7 mm. An elongation that
-// makes more than half of the variance by itself is taken to first order: 1e-6 mm. What elongations
-// do to the float of a bearing and to |M| they do by the mean of these: 1e-5 mm. Where a float or
-// |M| meets few other terms, none of them normal, percentiles are good to 2e-4 of the spread.
+// makes more than half of the variance by itself is taken to first order (1e-6 mm), unless it acts
+// on a float, on |M| or through a knee of the carrier. What elongations do to floats and |M| they
+// do by mean and variance, about the centres of pieces: 2e-3 of the standard deviation with
+// uncertainties of 5 %, 1e-2 with 10 %. Where a float or |M| meets few other terms, none of them
+// normal, percentiles are good to 2e-4 of the spread.
 namespace lashband::band::kernel {
 
 enum class Gap { least, greatest, bind };
@@ -69,25 +71,31 @@ class GapDistribution {
     double divisor;
   };
 
-  // The branches of "gap - x * divisor": its distribution at 0 is that of the measure at x.
-  [[nodiscard]] std::vector<tolerance::kernel::Branch> branches_for(GapMeasure measure,
-                                                                    double x) const;
-  [[nodiscard]] tolerance::kernel::Part part_for(GapMeasure measure, double x) const;
+  // What all branches of a part have in common.
+  struct Piece {
+    std::vector<Side> sides;  ///< by branch
+    double plain_mean;        ///< of the other terms
+    double curved_mean;       ///< of the terms on the centre distance
+    double curved_variance;
+  };
+
+  // The branches of "gap - x * divisor", part by part: its distribution at 0 is that of the measure
+  // at x.
+  [[nodiscard]] std::vector<std::vector<tolerance::kernel::Branch>> branches_for(GapMeasure measure,
+                                                                                 double x) const;
+  [[nodiscard]] std::vector<tolerance::kernel::Part> parts_for(GapMeasure measure, double x) const;
   [[nodiscard]] double transverse_quantile(double p) const;
   template <class Question>
   [[nodiscard]] double asked(GapMeasure measure, double x, const Question& question) const;
   [[nodiscard]] Expected expected(GapMeasure measure, double gap) const;
 
   std::shared_ptr<const std::vector<tolerance::Shape>> shapes_;  ///< what the parts point to
-  tolerance::kernel::Part part_;
-  std::vector<Side> sides_;             ///< by branch
+  std::vector<tolerance::kernel::Part> parts_;
+  std::vector<Piece> pieces_;           ///< by part
   tolerance::kernel::Support support_;  ///< of j_bt
   std::vector<Dominant> dominant_;
   MeshModel mesh_;  ///< its base circles, all that a divisor needs
   bool varies_ = false;
-  double plain_mean_ = 0.0;   ///< of the other terms
-  double curved_mean_ = 0.0;  ///< of the terms on the centre distance
-  double curved_variance_ = 0.0;
   std::vector<tolerance::kernel::Part> transverse_parts_;        ///< what the next one refers to
   std::unique_ptr<tolerance::kernel::Distribution> transverse_;  ///< of j_bt
   /// Of j_bt: p and its quantile. Every measure starts from the same.

@@ -46,6 +46,10 @@ constexpr double condensed_tilt = 8.0;
 constexpr double measure_tilt = 4.0;
 constexpr double log_condensed_tilt_error = -25.3;
 
+/// Every condensed weight is rounded to 1e-17 of the whole, also where there is next to no weight,
+/// and the tilt raises that at the end farther from the mean by this power of e at most: to 1e-9.
+constexpr double greatest_condensed_rise = 18.0;
+
 /// Distributions of the same terms share their contours up to this relative difference of scale
 /// and slope, which changes a logarithm of the transform by 0.3 at c = 8/sigma.
 constexpr double greatest_shared_difference = 5e-3;
@@ -341,14 +345,15 @@ void PartDistribution::condense_branches() {
     return;
   }
   const double off = std::abs(0.5 * (*high + *low));  // their mean is near 0
-  const double wanted = std::ceil(
-      static_cast<double>(condensed_nodes(half, off, noise_, normal_sigma(), condensed_tilt)) *
-      resolution_.factor);
+  const double tilt = std::min(condensed_tilt, greatest_condensed_rise * noise_ / (half + off));
+  const double wanted =
+      std::ceil(static_cast<double>(condensed_nodes(half, off, noise_, normal_sigma(), tilt)) *
+                resolution_.factor);
   if (!(wanted < most_to_keep * at_hand)) {
     return;
   }
   condensed_.condense(branches_, *low, *high, static_cast<std::size_t>(wanted));
-  condensed_tilt_ = condensed_tilt / noise_;
+  condensed_tilt_ = tilt / noise_;
   condensed_bound_ = condensed_reach / noise_;
 }
 
@@ -356,6 +361,7 @@ void PartDistribution::condense_measures(Terms& terms) const {
   terms.plain_of_few = terms.plain;
   terms.curved_of_few = terms.curved;
   bool any = false;
+  double least_tilt = measure_tilt;
   const auto condense = [&](RandomGroup& group, double slope) {
     for (BoundedTerm& term : group.bounded) {
       if (term.measure == nullptr) {
@@ -369,9 +375,10 @@ void PartDistribution::condense_measures(Terms& terms) const {
         continue;
       }
       const double off = std::abs(slope * (0.5 * (*high + *low) - term.mean));
-      const double wanted = std::ceil(
-          static_cast<double>(condensed_nodes(half, off, noise_, normal_sigma(), measure_tilt)) *
-          resolution_.factor);
+      const double tilt = std::min(measure_tilt, greatest_condensed_rise * noise_ / (half + off));
+      const double wanted =
+          std::ceil(static_cast<double>(condensed_nodes(half, off, noise_, normal_sigma(), tilt)) *
+                    resolution_.factor);
       if (!(wanted < most_to_keep * at_hand)) {
         continue;
       }
@@ -380,12 +387,13 @@ void PartDistribution::condense_measures(Terms& terms) const {
       terms.few.push_back({std::move(few.place), std::move(few.weight), many.low, many.high});
       term.measure = &terms.few.back();
       any = true;
+      least_tilt = std::min(least_tilt, tilt);
     }
   };
   condense(terms.plain_of_few, scale_);
   condense(terms.curved_of_few, curve_[0]);
   if (any) {
-    terms.greatest_tilt = measure_tilt / noise_;
+    terms.greatest_tilt = least_tilt / noise_;
     terms.greatest_s = condensed_reach / noise_;
   }
 }
