@@ -44,6 +44,14 @@ std::vector<std::string> ids_of(const Items& items) {
   return ids;
 }
 
+// Whether it reads as the name of a moment of some history, "cold start at 140.25 s".
+bool may_be_moment(const std::string& id, const design::Design& design) {
+  return std::any_of(
+      design.histories.begin(), design.histories.end(), [&id](const design::History& history) {
+        return id.rfind(history.id + " at ", 0) == 0 && id.substr(id.size() - 2) == " s";
+      });
+}
+
 }  // namespace
 
 design::RunOptions run_options(const AnalysisOptions& options) {
@@ -87,15 +95,50 @@ design::Design design_for(const AnalysisOptions& options, const InputText& input
     if (design.soak) {
       names.emplace_back("soak");
     }
-    bool is_soak_point = false;
+    const std::vector<std::string> histories = ids_of(design.histories);
+    names.insert(names.end(), histories.begin(), histories.end());
+    bool is_single_state = may_be_moment(*options.view.condition, design);
     for (const design::State& state : states_of(design)) {
-      is_soak_point = is_soak_point || state.id == *options.view.condition;
+      is_single_state = is_single_state || state.id == *options.view.condition;
     }
-    if (!is_soak_point) {
+    if (!is_single_state) {
       (void)place_of(*options.view.condition, names, "--condition", "condition");
     }
   }
   return design;
+}
+
+void check_histories(const design::Design& design, const AnalysisOptions& options) {
+  if (design.histories.empty()) {
+    throw UsageError(
+        options.file +
+        " has no history: warmup needs the key \"histories\", each a record of measured "
+        "temperatures (\"file\") or what a \"thermal_network\" goes through; docs/warm-up.md "
+        "tells how");
+  }
+  if (options.view.condition) {
+    (void)place_of(*options.view.condition, ids_of(design.histories), "--condition", "history");
+  }
+}
+
+void check_moment(const std::vector<design::State>& states, const AnalysisOptions& options) {
+  const std::optional<std::string>& asked = options.view.condition;
+  if (!asked) {
+    return;
+  }
+  const auto any = [&states](const auto& is) {
+    return std::any_of(states.begin(), states.end(), is);
+  };
+  const bool reads_as_moment = any([&asked](const design::State& state) {
+    return state.time && asked->rfind(state.condition + " at ", 0) == 0;
+  });
+  const bool found = any([&asked](const design::State& state) {
+    return state.id == *asked || state.condition == *asked;
+  });
+  if (reads_as_moment && !found) {
+    throw UsageError("--condition: \"" + *asked +
+                     "\" is none of the moments that were looked at; CSV and JSON list them");
+  }
 }
 
 }  // namespace lashband::app

@@ -2,6 +2,7 @@
 
 #include <filesystem>
 #include <string>
+#include <vector>
 
 #include "interruption.hpp"
 #include "invocation.hpp"
@@ -27,6 +28,13 @@ struct InputText {
 [[nodiscard]] design::Design design_for(const AnalysisOptions& options, const InputText& input);
 /// The same for the file that `options` name.
 [[nodiscard]] design::Design design_for(const AnalysisOptions& options);
+
+/// Throws UsageError where the design has no history, or none that --condition names.
+void check_histories(const design::Design& design, const AnalysisOptions& options);
+
+/// Throws UsageError where --condition names a moment of a history that is none of `states`. Which
+/// there are shows only once a run has chosen them.
+void check_moment(const std::vector<design::State>& states, const AnalysisOptions& options);
 
 /// The options of a run, without anybody to tell of its progress.
 [[nodiscard]] design::RunOptions run_options(const AnalysisOptions& options);

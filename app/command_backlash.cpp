@@ -12,6 +12,7 @@ int run(const BacklashCommand& command) {
   const design::BacklashResult result = analysed(options, [&design](const auto& run_options) {
     return design::backlash(design, design.carrier_in_use, run_options);
   });
+  check_moment(result.states, options);
   write_output(rendered(result, options), options.output);
   return exit_status(result, options);
 }

@@ -12,6 +12,7 @@ int run(const BudgetCommand& command) {
   const design::BudgetResult result = analysed(options, [&design](const auto& run_options) {
     return design::budget(design, design.carrier_in_use, run_options);
   });
+  check_moment(result.backlash.states, options);
   write_output(rendered(result, options), options.output);
   return exit_status(result, options);
 }

@@ -42,8 +42,8 @@ constexpr const char* footer =
     "measurement on the built unit. A bound train can seize and break; rotating parts\n"
     "need guarding; local codes and licensed practice decide.\n";
 
-const std::vector<std::string> command_names = {"backlash", "carriers", "budget",   "report",
-                                                "example",  "schema",   "materials"};
+const std::vector<std::string> command_names = {"backlash", "carriers", "budget", "warmup",
+                                                "report",   "example",  "schema", "materials"};
 
 // More samples than anybody waits for, and more threads than a machine has.
 constexpr WholeNumbers allowed_samples{1, 1'000'000'000'000};
@@ -124,11 +124,13 @@ void add_study(CLI::App& app, AnalysisOptions& options) {
 }
 
 // What tables have beside that.
-void add_analysis(CLI::App& app, AnalysisOptions& options, bool& no_color) {
+void add_analysis(CLI::App& app, AnalysisOptions& options, bool& no_color,
+                  const char* shown_states =
+                      "show this condition only, all of soak, or all\n"
+                      "moments of a history") {
   add_study(app, options);
   add_choice(app, "--format", options.format, formats, "table (default), json or csv");
-  app.add_option("--condition", options.view.condition, "show this condition only, or all of soak")
-      ->type_name("ID");
+  app.add_option("--condition", options.view.condition, shown_states)->type_name("ID");
   app.add_flag("--no-color", no_color, "no colours, as with NO_COLOR set");
 }
 
@@ -258,6 +260,10 @@ std::variant<Command, int> command_of(int argc, const char* const* argv) {
   CLI::App* budget =
       app.add_subcommand("budget", "what the spread of the backlash is made of, ranked");
   add_analysis(*budget, analysis, no_color);
+  CLI::App* warmup =
+      app.add_subcommand("warmup", "backlash over time, through each history of the file");
+  add_analysis(*warmup, analysis, no_color, "show this history only");
+  warmup->add_flag("--ascii", analysis.view.ascii, "plots of ASCII characters alone");
   ReportCommand report;
   CLI::App* report_app =
       app.add_subcommand("report", "all of it on one page with charts, for a review");
@@ -329,6 +335,9 @@ std::variant<Command, int> command_of(int argc, const char* const* argv) {
   }
   if (budget->parsed()) {
     return Command{BudgetCommand{analysis}};
+  }
+  if (warmup->parsed()) {
+    return Command{WarmupCommand{analysis}};
   }
   if (report_app->parsed()) {
     report.command_line = command_line_text(argc, argv);

@@ -96,7 +96,7 @@ int run(const ReportCommand& command) {
   const Input input = studied(command.options);
   if (command.format == ReportFormat::vega_lite) {
     write_output(single_chart(input.study, command), command.options.output);
-    return exit_status(input.study.budget, command.options);
+    return exit_status(input.study, command.options);
   }
 
   report::ReportOptions options;
@@ -118,7 +118,7 @@ int run(const ReportCommand& command) {
     std::cerr << "lashband: the page has no charts: this program was built without Node, which "
                  "gathers what draws them\n";
   }
-  return exit_status(input.study.budget, command.options);
+  return exit_status(input.study, command.options);
 }
 
 }  // namespace lashband::app

@@ -8,6 +8,7 @@ namespace lashband::app {
 [[nodiscard]] int run(const BacklashCommand& command);
 [[nodiscard]] int run(const CarriersCommand& command);
 [[nodiscard]] int run(const BudgetCommand& command);
+[[nodiscard]] int run(const WarmupCommand& command);
 [[nodiscard]] int run(const ReportCommand& command);
 [[nodiscard]] int run(const ExampleCommand& command);
 [[nodiscard]] int run(const SchemaCommand& command);

@@ -47,6 +47,10 @@ struct BudgetCommand {
   AnalysisOptions options;
 };
 
+struct WarmupCommand {
+  AnalysisOptions options;
+};
+
 enum class ReportFormat { html, vega_lite };
 
 struct ReportCommand {
@@ -84,8 +88,8 @@ struct MaterialsCheckCommand {
   std::filesystem::path file;
 };
 
-using Command =
-    std::variant<BacklashCommand, CarriersCommand, BudgetCommand, ReportCommand, ExampleCommand,
-                 SchemaCommand, MaterialsListCommand, MaterialsShowCommand, MaterialsCheckCommand>;
+using Command = std::variant<BacklashCommand, CarriersCommand, BudgetCommand, WarmupCommand,
+                             ReportCommand, ExampleCommand, SchemaCommand, MaterialsListCommand,
+                             MaterialsShowCommand, MaterialsCheckCommand>;
 
 }  // namespace lashband::app

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <algorithm>
 #include <iostream>
 #include <string>
 #include <vector>
@@ -7,6 +8,7 @@
 #include "exit_codes.hpp"
 #include "invocation.hpp"
 #include "lashband/design/results.hpp"
+#include "lashband/design/study.hpp"
 #include "lashband/report/csv.hpp"
 #include "lashband/report/json.hpp"
 #include "lashband/report/text.hpp"
@@ -44,6 +46,25 @@ template <class Result>
 [[nodiscard]] inline int exit_status(const design::BacklashResult& result,
                                      const AnalysisOptions& options) {
   return exit_status(result.all_requirements_met(), result.failures, options);
+}
+
+/// A report has every history moment by moment beside the states of the other analyses. What could
+/// not be computed in both is told once.
+[[nodiscard]] inline int exit_status(const design::Study& study, const AnalysisOptions& options) {
+  std::vector<design::Failure> failures = study.budget.failures;
+  for (const design::Failure& failure : study.warmup.failures) {
+    const bool told =
+        std::any_of(failures.begin(), failures.end(), [&failure](const design::Failure& other) {
+          return other.subject == failure.subject && other.state == failure.state &&
+                 other.text == failure.text;
+        });
+    if (!told) {
+      failures.push_back(failure);
+    }
+  }
+  return exit_status(
+      study.budget.backlash.all_requirements_met() && study.warmup.all_requirements_met(), failures,
+      options);
 }
 
 /// A budget judges what it was made from.

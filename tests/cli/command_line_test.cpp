@@ -31,15 +31,16 @@ TEST_CASE("help names every command, the exit statuses and the cautions, 80 colu
   const Run run = run_lashband({"--help"});
   CHECK(run.status == 0);
   CHECK(run.err.empty());
-  for (const char* word :
-       {"backlash", "carriers", "budget", "report", "example", "schema", "materials", "Exit status",
-        "not a proof of safety", "can seize and break", "need guarding", "licensed practice"}) {
+  for (const char* word : {"backlash", "carriers", "budget", "warmup", "report", "example",
+                           "schema", "materials", "Exit status", "not a proof of safety",
+                           "can seize and break", "need guarding", "licensed practice"}) {
     CHECK_THAT(run.out, ContainsText(word));
   }
   for (const std::vector<std::string>& command : {std::vector<std::string>{"--help"},
                                                   {"backlash", "--help"},
                                                   {"carriers", "--help"},
                                                   {"budget", "--help"},
+                                                  {"warmup", "--help"},
                                                   {"report", "--help"},
                                                   {"example", "--help"},
                                                   {"schema", "--help"},
@@ -299,7 +300,7 @@ TEST_CASE("CSV has one row a mesh and state, with units in its heads") {
   for (const std::string& line : lines) {
     CHECK(line.back() == '\r');
   }
-  CHECK_THAT(lines[0], ContainsText("mesh,condition,temperature gears [degC]"));
+  CHECK_THAT(lines[0], ContainsText("mesh,condition,time [s],temperature gears [degC]"));
   CHECK_THAT(lines[0], ContainsText("j_wt_nominal [mm],j_wt_worst_low [mm],j_wt_worst_high [mm]"));
   const auto fields = [](const std::string& line) {
     return std::count(line.begin(), line.end(), ',');

@@ -63,8 +63,8 @@ std::vector<Row> rows_of(const std::string& text) {
 
 TEST_CASE("fields are quoted where RFC 4180 asks for it") {
   CHECK_THAT(report::csv(one_state("A, \"B\""), {}),
-             ContainsText("\r\n\"A, \"\"B\"\"\",cold,-40,"));
-  CHECK_THAT(report::csv(one_state("plain"), {}), ContainsText("\r\nplain,cold,-40,106.608,"));
+             ContainsText("\r\n\"A, \"\"B\"\"\",cold,,-40,"));
+  CHECK_THAT(report::csv(one_state("plain"), {}), ContainsText("\r\nplain,cold,,-40,106.608,"));
 }
 
 TEST_CASE("what was not computed is blank") {
@@ -79,7 +79,7 @@ TEST_CASE("inches are exact multiples") {
   view.units = report::UnitSystem::inch;
   const std::string text = report::csv(one_state("m"), view);
   CHECK_THAT(text, ContainsText("temperature gears [degF]"));
-  CHECK_THAT(text, ContainsText("m,cold,-40,4.19716535433"));  // 106.608 mm / 25.4
+  CHECK_THAT(text, ContainsText("m,cold,,-40,4.19716535433"));  // 106.608 mm / 25.4
 }
 
 TEST_CASE("a carrier of the comparison is one row a mesh") {
@@ -198,4 +198,75 @@ TEST_CASE("a budget is one row a mesh, state and contributor") {
   view.mesh = "B-C";
   CHECK(rows_of(report::csv(result, view)).empty());
   CHECK(rows_of(report::csv(test::bare_budget(), {})).empty());
+}
+
+TEST_CASE("a moment has its history and its time, any other state no time") {
+  design::BacklashResult result = test::with_history(test::bare_result(), "cold start up", 3);
+  result.states[1].id = "running hot";
+  const auto rows = rows_of(report::csv(result, {}));
+  REQUIRE(rows.size() == 6);
+  CHECK(rows[0].at("condition") == "cold start");
+  CHECK(rows[0].at("time [s]").empty());
+  CHECK(rows[4].at("condition") == "cold start up");
+  CHECK(rows[4].at("time [s]") == "15.25");
+
+  report::View view;
+  view.condition = "cold start up";
+  CHECK(rows_of(report::csv(result, view)).size() == 3);
+  view.condition = "cold start up at 15.25 s";
+  CHECK(rows_of(report::csv(result, view)).size() == 1);
+
+  design::CarriersResult carriers;
+  design::CarrierRow row;
+  row.result = result;
+  carriers.rows.push_back(row);
+  const Row only = rows_of(report::csv(carriers, {})).at(0);
+  CHECK(only.at("least_condition") == "cold start up");
+  CHECK(only.at("least_time [s]") == "15.25");
+  CHECK(only.at("greatest_condition") == "running hot");
+  CHECK(only.at("greatest_time [s]").empty());
+  CHECK(only.at("p_bind_condition") == "cold start up");
+  CHECK(only.at("p_bind_time [s]") == "0");
+}
+
+TEST_CASE("the budget of a moment has its time") {
+  design::BudgetResult result = test::full_budget();
+  result.backlash = test::with_history(result.backlash, "cold start up", 3);
+  result.budgets.resize(2);
+  result.budgets[1].state = "cold start up at 15.25 s";
+  const auto rows = rows_of(report::csv(result, {}));
+  CHECK(rows[0].at("condition") == "envelope");
+  CHECK(rows[0].at("time [s]").empty());
+  CHECK(rows[2].at("condition") == "cold start up");
+  CHECK(rows[2].at("time [s]") == "15.25");
+}
+
+TEST_CASE("the train over time: a row a history, mesh and moment, with the network's places") {
+  design::WarmupResult result = test::full_warmup();
+  const auto rows = rows_of(report::csv(result, {}));
+  REQUIRE(rows.size() == 41 + 2 * 3);
+  const Row& first = rows[0];
+  CHECK(first.at("history") == "measured start");
+  CHECK(first.at("mesh") == "A-B");
+  CHECK(first.at("time [s]") == "0");
+  CHECK(first.at("temperature gears [degC]") == "-40");
+  CHECK(first.at("body gears and oil [degC]").empty());
+  CHECK(first.at("j_wt_worst_low [mm]") == "0.05");
+  CHECK(rows[40].at("time [s]") == "600");
+  const Row& network = rows[42];
+  CHECK(network.at("time [s]") == "140.25");
+  CHECK(network.at("body gears and oil [degC]") == "-30");
+  CHECK(network.at("boundary ambient [degC]") == "-25");
+  CHECK(network.at("joint_force [N]") == "-1500");
+
+  report::View view;
+  view.units = report::UnitSystem::inch;
+  view.condition = "measured start";
+  const auto inch = rows_of(report::csv(result, view));
+  REQUIRE(inch.size() == 41);
+  CHECK(inch[0].at("temperature gears [degF]") == "-40");
+  CHECK(inch[40].at("time [s]") == "600");
+  view.condition.reset();
+  view.mesh = "a mesh of a long name";
+  CHECK(rows_of(report::csv(result, view)).size() == 3);
 }

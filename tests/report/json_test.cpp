@@ -116,3 +116,93 @@ TEST_CASE("a budget has the band, temperature and every contributor") {
   view.mesh = "B-C";
   CHECK(parsed(test::full_budget(), view).at("budgets").empty());
 }
+
+TEST_CASE("a moment is named by its history and has its time beside it, wherever it is named") {
+  const std::string moment = "cold start up at 30.25 s";
+  const json time = json::parse(R"({ "value": 30.25, "unit": "s" })");
+  design::BacklashResult result = test::with_history(test::full_result(), "cold start up", 5);
+  result.requirements[0].state = moment;
+  result.warnings[0].state = moment;
+  result.failures[0].state = moment;
+  result.meshes[0].loose_rings[0].state = moment;
+  const json backlash = parsed(result);
+  const json& mesh = backlash.at("meshes")[0];
+  const auto is_moment = [&time](const json& named) {
+    INFO(named.dump());
+    CHECK(named.at("condition") == "cold start up");
+    CHECK(named.at("time") == time);
+  };
+  is_moment(mesh.at("states")[5]);
+  is_moment(mesh.at("least"));
+  is_moment(backlash.at("requirements")[0]);
+  is_moment(backlash.at("warnings")[0]);
+  is_moment(backlash.at("failures")[0]);
+  is_moment(mesh.at("loose_rings")[0]);
+  // Any other state has none.
+  CHECK_FALSE(mesh.at("states")[0].contains("time"));
+  CHECK_FALSE(mesh.at("greatest").contains("time"));
+  CHECK_FALSE(backlash.at("requirements")[1].contains("time"));
+
+  design::CarriersResult carriers = test::full_comparison();
+  carriers.rows[0].result = result;
+  carriers.warnings[0].state = moment;
+  is_moment(parsed(carriers).at("rows")[0].at("meshes")[0].at("least"));
+  is_moment(parsed(carriers).at("warnings")[0]);
+
+  design::BudgetResult budget = test::full_budget();
+  budget.backlash = result;
+  budget.budgets[0].least_at = moment;
+  budget.budgets[1].state = moment;
+  const json budgets = parsed(budget).at("budgets");
+  CHECK(budgets[0].at("least_at") == "cold start up");
+  CHECK(budgets[0].at("least_at_time") == time);
+  CHECK_FALSE(budgets[0].contains("greatest_at_time"));
+  is_moment(budgets[1]);
+}
+
+TEST_CASE("a history has its times, meshes, requirements over time and heat") {
+  const json result = parsed(test::full_warmup());
+  CHECK(result.at("analysis") == "warmup");
+  REQUIRE(result.at("histories").size() == 2);
+  const json& record = result.at("histories")[0];
+  CHECK(record.at("source") == "record");
+  CHECK(record.at("file") == "start.csv");
+  CHECK(record.at("end") == json::parse(R"({ "value": 600.0, "unit": "s" })"));
+  CHECK(record.at("times").at("values").size() == 41);
+  CHECK(record.at("meshes")[0].at("states").size() == 41);
+  CHECK(record.at("meshes")[0].at("states")[1].at("time").at("value") == 15.0);
+  CHECK_FALSE(record.contains("places"));
+  CHECK_FALSE(record.contains("heat"));
+  const json& asked = record.at("requirements")[0];
+  CHECK(asked.at("found").at("value") == 0.01);
+  CHECK(asked.at("time").at("value") == 300.0);
+  CHECK_FALSE(asked.contains("condition"));
+  CHECK(asked.at("violated") == json::parse(R"([{ "from": { "value": 200.0, "unit": "s" },
+                          "to": { "value": 400.0, "unit": "s" } }])"));
+  CHECK(asked.at("holds_from").at("value") == 400.0);
+
+  const json& network = result.at("histories")[1];
+  CHECK(network.at("source") == "network");
+  CHECK_FALSE(network.contains("file"));
+  CHECK(network.at("cycles") == 3);
+  CHECK(network.at("periodic") == true);
+  CHECK(network.at("places")[1] == json::parse(R"({ "id": "ambient", "kind": "boundary",
+    "temperature": { "values": [-35.0, -25.0, -14.5], "unit": "degC" } })"));
+  CHECK(network.at("heat").at("rows")[3] == json::parse(R"({ "kind": "boundary", "id": "ambient",
+    "heat": { "value": -47600.0, "unit": "J" } })"));
+  CHECK(network.at("heat").at("residual").at("value") == 2.5e-7);
+
+  // The rows of all histories, as every analysis has them.
+  REQUIRE(result.at("requirements").size() == 5);
+  CHECK(result.at("requirements")[0].at("condition") == "measured start");
+  CHECK(result.at("requirements")[0].at("time").at("value") == 300.0);
+  CHECK(result.at("sampling").at("seed") == 7);
+
+  report::View view;
+  view.condition = "measured start";
+  view.mesh = "no such mesh";
+  const json some = parsed(test::full_warmup(), view);
+  REQUIRE(some.at("histories").size() == 1);
+  CHECK(some.at("histories")[0].at("meshes").empty());
+  CHECK(some.at("requirements").size() == 5);
+}

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "lashband/design/results.hpp"
+#include "lashband/design/warmup.hpp"
 
 // Results made by hand for the renderers: with everything that a result can have, and with as
 // little as there can be. The numbers are invented; most differ, so that none stands for another.
@@ -245,6 +246,171 @@ inline design::BudgetResult bare_budget() {
   budget.j_wt = plain_band(100.0, 82.9, 119.7);
   budget.temperature = micrometres(36.8);
   result.budgets = {budget};
+  return result;
+}
+
+/// A moment of a history, named as design names it.
+inline design::State made_moment(const std::string& history, double seconds, std::size_t order) {
+  std::string number = std::to_string(seconds);
+  number.erase(number.find_last_not_of('0') + 1);
+  if (number.back() == '.') {
+    number.pop_back();
+  }
+  const double level = -40.0 + 100.0 * seconds / (seconds + 600.0);
+  return {history + " at " + number + " s",
+          history,
+          order,
+          thermal::TemperatureState({units::celsius(level), units::celsius(0.5 * level - 20.0)}),
+          units::from_si<units::Time>(seconds),
+          {}};
+}
+
+/// `result` with `moments` more states, a quarter of a minute apart, of a history that takes the
+/// backlash of every mesh from 60 um down to 20 um in the middle and back.
+inline design::BacklashResult with_history(design::BacklashResult result,
+                                           const std::string& history, std::size_t moments) {
+  for (std::size_t i = 0; i < moments; ++i) {
+    const double seconds = 15.0 * static_cast<double>(i) + (i == 0 ? 0.0 : 0.25);
+    result.states.push_back(made_moment(history, seconds, i));
+    result.carrier_states.push_back({result.states.size() - 1, {}});
+    const double from_middle = 2.0 * static_cast<double>(i) / static_cast<double>(moments) - 1.0;
+    for (design::MeshResult& mesh : result.meshes) {
+      design::MeshState at = mesh.states.front();
+      at.state = result.states.size() - 1;
+      const double nominal = 20.0 + 40.0 * from_middle * from_middle;
+      at.gap.j_wt = full_band(nominal);
+      if (at.gap.j_wt.low < mesh.states[*mesh.least].gap.j_wt.low) {
+        mesh.least = mesh.states.size();
+      }
+      mesh.states.push_back(at);
+    }
+  }
+  return result;
+}
+
+/// A history alone: its moments, those of `full_mesh` where there are tolerances, as design tells
+/// them. The backlash goes from 60 um down to 20 um in the middle and back.
+inline design::HistoryResult made_history(const std::string& id, std::size_t moments) {
+  design::HistoryResult history;
+  history.id = id;
+  history.file = "start.csv";
+  design::BacklashResult start = bare_result();
+  start.states.clear();
+  start.carrier_states.clear();
+  design::MeshResult mesh = start.meshes[0];
+  const design::MeshState at_first = mesh.states.front();
+  mesh.states.clear();
+  for (std::size_t i = 0; i < moments; ++i) {
+    const double seconds = 15.0 * static_cast<double>(i);
+    start.states.push_back(made_moment(id, seconds, i));
+    start.carrier_states.push_back({i, {}});
+    design::MeshState at = at_first;
+    at.state = i;
+    const double last = moments > 1 ? static_cast<double>(moments - 1) : 1.0;
+    const double from_middle = 2.0 * static_cast<double>(i) / last - 1.0;
+    const double nominal = 20.0 + 40.0 * from_middle * from_middle;
+    at.gap.j_wt = plain_band(nominal, nominal - 10.0, nominal + 15.0);
+    mesh.states.push_back(at);
+  }
+  mesh.least = moments / 2;
+  mesh.greatest = 0;
+  start.meshes = {mesh};
+  history.start = *start.states.front().time;
+  history.end = *start.states.back().time;
+  history.backlash = start;
+  return history;
+}
+
+/// Asks for 30 um at least: violated in the middle third.
+inline void ask_for_least(design::HistoryResult& history) {
+  const design::State& worst = history.backlash.states[history.backlash.states.size() / 2];
+  design::RequirementRow row{"A-B",
+                             "least_backlash",
+                             design::RequirementRow::Kind::length,
+                             30e-6,
+                             10e-6,
+                             worst.id,
+                             design::Basis::worst_case,
+                             false};
+  history.backlash.requirements.push_back(row);
+  design::RequirementOverTime over_time;
+  over_time.row = row;
+  over_time.at = *worst.time;
+  const units::Time length = history.end - history.start;
+  over_time.violated = {{history.start + length / 3.0, history.start + length * (2.0 / 3.0)}};
+  over_time.holds_from = over_time.violated.back().to;
+  history.requirements.push_back(over_time);
+}
+
+inline design::WarmupResult bare_warmup() {
+  design::WarmupResult result;
+  result.input = {"", made_digest()};
+  result.carrier = "case";
+  result.zones = {"gears", "case"};
+  result.histories = {made_history("measured start", 41)};
+  return result;
+}
+
+/// A record and a network's history, with everything.
+inline design::WarmupResult full_warmup() {
+  design::WarmupResult result = bare_warmup();
+  result.input.title = "A train made by hand (invented)";
+  ask_for_least(result.histories[0]);
+  design::HistoryResult network;
+  network.id = "a cold start with a name that is longer than any table is wide for";
+  network.source = design::HistoryResult::Source::network;
+  design::BacklashResult full = full_result();
+  const std::vector<double> seconds = {0.0, 140.25, 8430.0};
+  for (std::size_t i = 0; i < full.states.size(); ++i) {
+    const design::State old = full.states[i];
+    full.states[i] = made_moment(network.id, seconds[i], i);
+    for (design::RequirementRow& row : full.requirements) {
+      row.state = row.state == old.id ? full.states[i].id : row.state;
+    }
+    for (design::MeshResult& mesh : full.meshes) {
+      for (design::LooseRing& ring : mesh.loose_rings) {
+        ring.state = ring.state == old.id ? full.states[i].id : ring.state;
+      }
+    }
+    for (design::Warning& warning : full.warnings) {
+      warning.state = warning.state == old.id ? full.states[i].id : warning.state;
+    }
+  }
+  full.failures[0].state = full.states[2].id;
+  network.backlash = full;
+  network.start = units::from_si<units::Time>(seconds.front());
+  network.end = units::from_si<units::Time>(seconds.back());
+  network.cycles = 3;
+  network.is_periodic = true;
+  for (const design::RequirementRow& row : full.requirements) {
+    design::RequirementOverTime over_time;
+    over_time.row = row;
+    over_time.at = units::from_si<units::Time>(row.met ? seconds[0] : seconds[1]);
+    if (row.met) {
+      over_time.holds_from = network.start;
+    } else {
+      over_time.violated = {{network.start, units::from_si<units::Time>(843.0)}};
+      over_time.holds_from = over_time.violated.back().to;
+    }
+    network.requirements.push_back(over_time);
+  }
+  const auto levels = [](double from) {
+    return std::vector<units::Temperature>{units::celsius(from), units::celsius(from + 10.0),
+                                           units::celsius(from + 20.5)};
+  };
+  network.places = {{"gears and oil", false, levels(-40.0)}, {"ambient", true, levels(-35.0)}};
+  using Kind = design::HeatRow::Kind;
+  const auto joule = [](double x) { return units::from_si<units::Energy>(x); };
+  network.heat = design::HeatAccount{{{Kind::stored, "gears and oil", joule(40100.0)},
+                                      {Kind::stored, "case", joule(812300.0)},
+                                      {Kind::input, "mesh loss A-B", joule(900000.0)},
+                                      {Kind::boundary, "ambient", joule(-47600.0)},
+                                      {Kind::stream, "oil cooler", joule(0.0)}},
+                                     joule(2.5e-7),
+                                     joule(1.8e6)};
+  result.histories.push_back(network);
+  result.warnings = full.warnings;
+  result.failures = full.failures;
   return result;
 }
 

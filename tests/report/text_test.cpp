@@ -71,6 +71,47 @@ TEST_CASE("tables are 80 columns wide at most, with everything and with nothing"
   check_layout(test::bare_budget());
 }
 
+TEST_CASE("tables with moments of a history of a long name are 80 columns wide at most") {
+  for (const char* history : {"cold start up", "a cold start with a name longer than any column"}) {
+    design::BacklashResult result = test::with_history(test::full_result(), history, 34);
+    result.requirements[0].state = result.states.back().id;
+    check_layout(result);
+    design::CarriersResult carriers = test::full_comparison();
+    carriers.rows[0].result = result;
+    check_layout(carriers);
+    design::BudgetResult budget = test::full_budget();
+    budget.backlash = result;
+    budget.budgets[0].least_at = result.states.back().id;
+    check_layout(budget);
+  }
+}
+
+TEST_CASE("of a history's moments a table shows those that matter, and says so") {
+  design::BacklashResult result = test::with_history(test::full_result(), "cold start up", 34);
+  result.requirements[0].state = "cold start up at 150.25 s";
+  report::View view;
+  view.mesh = "A-B";
+  const std::string text = report::text(result, view);
+  CHECK_THAT(text, ContainsText("\n  history cold start up: 8 of 34 moments shown; lashband warmup "
+                                "shows it over\n    time\n"));
+  // Both ends, the least, and where the requirement is tightest.
+  CHECK(contains(text, "cold start up 0 s"));
+  CHECK(contains(text, "↓ cold start up 255 s"));
+  CHECK(contains(text, "cold start up 495 s"));
+  CHECK_THAT(text, ContainsText("cold s… 150 s met"));
+
+  view.condition = "cold start up";
+  const std::string all = report::text(result, view);
+  CHECK_FALSE(contains(all, "moments shown"));
+  CHECK(contains(all, "cold start up 165 s"));
+  CHECK_FALSE(contains(all, "running hot, gears…   "));
+}
+
+TEST_CASE("a history of few moments is shown whole") {
+  const design::BacklashResult result = test::with_history(test::full_result(), "cold start up", 8);
+  CHECK_FALSE(contains(report::text(result, {}), "moments shown"));
+}
+
 TEST_CASE("the backlash of a state: nominal, worst case, root sum square, percentiles, binding") {
   const std::string text = report::text(test::full_result(), {});
   CHECK_THAT(line_of(text, "cold start", "2.3e-08"),

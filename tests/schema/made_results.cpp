@@ -6,15 +6,51 @@
 #include "lashband/report/json.hpp"
 #include "report/made_results.hpp"
 
+namespace {
+
+using namespace lashband;
+
+constexpr const char* moment = "cold start up at 15.25 s";
+
+// With a moment of a history wherever a state is named.
+design::BacklashResult with_moments(const design::BacklashResult& plain) {
+  design::BacklashResult result = test::with_history(plain, "cold start up", 3);
+  result.requirements[0].state = moment;
+  result.warnings[0].state = moment;
+  result.failures[0].state = moment;
+  for (design::MeshResult& mesh : result.meshes) {
+    mesh.loose_rings[0].state = moment;
+    mesh.states.back().failure = {1.0, 1.0, 1.0};
+  }
+  return result;
+}
+
+}  // namespace
+
 int main() {
-  using namespace lashband;
+  design::CarriersResult comparison = test::full_comparison();
+  comparison.rows[0].result = with_moments(comparison.rows[0].result);
+  design::BudgetResult budget = test::full_budget();
+  budget.backlash = with_moments(budget.backlash);
+  budget.budgets[0].least_at = moment;
+  budget.budgets[0].greatest_at = moment;
+  budget.budgets[1].state = moment;
   report::View one_state;
   one_state.condition = "cold start";
-  const std::array<std::string, 8> documents = {
-      report::json(test::full_result(), {}),        report::json(test::bare_result(), {}),
-      report::json(test::full_result(), one_state), report::json(test::full_comparison(), {}),
-      report::json(test::bare_comparison(), {}),    report::json(test::full_budget(), {}),
-      report::json(test::full_budget(), one_state), report::json(test::bare_budget(), {})};
+  const std::array<std::string, 13> documents = {
+      report::json(test::full_result(), {}),
+      report::json(test::bare_result(), {}),
+      report::json(test::full_result(), one_state),
+      report::json(test::full_comparison(), {}),
+      report::json(test::bare_comparison(), {}),
+      report::json(test::full_budget(), {}),
+      report::json(test::full_budget(), one_state),
+      report::json(test::bare_budget(), {}),
+      report::json(with_moments(test::full_result()), {}),
+      report::json(comparison, {}),
+      report::json(budget, {}),
+      report::json(test::full_warmup(), {}),
+      report::json(test::bare_warmup(), {})};
   const char* separator = "[";
   for (const std::string& document : documents) {
     std::cout << separator << document;

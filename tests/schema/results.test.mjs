@@ -57,7 +57,7 @@ function madeResults() {
 
 test("results with everything and with nothing are valid", () => {
   const documents = madeResults();
-  assert.deepEqual(new Set(documents.map((d) => d.analysis)), new Set(["backlash", "carriers", "budget"]));
+  assert.deepEqual(new Set(documents.map((d) => d.analysis)), new Set(["backlash", "carriers", "budget", "warmup"]));
   documents.forEach((document, i) => assertValid(document, `made result ${i}, ${document.analysis}`));
 });
 
@@ -121,6 +121,8 @@ test("the schema refuses what the program does not print", () => {
     (d) => { d.meshes[0].states[0].j_wt.rss = [0.1]; },
     (d) => { d.sampling = { seed: 1, samples: 0, instruction_set: "AVX2" }; },
     (d) => { d.meshes[0].percentiles_sampled = false; },
+    (d) => { d.meshes[0].states[0].time = 140.25; },
+    (d) => { d.meshes[0].least.time = { value: 2, unit: "min" }; },
   ];
   for (const spoil of spoilt) {
     const copy = structuredClone(good);

@@ -10,6 +10,7 @@
 #include "requirement_text.hpp"
 #include "selection.hpp"
 #include "shown_states.hpp"
+#include "state_text.hpp"
 #include "terminal_table.hpp"
 
 namespace lashband::report {
@@ -90,24 +91,6 @@ std::string mark(const design::MeshResult& mesh, std::size_t place) {
   return least && greatest ? "↕ " : least ? "↓ " : greatest ? "↑ " : "  ";
 }
 
-const char* fault_text(Fault fault) {
-  switch (fault) {
-    case Fault::below_least:
-      return "below the least asked for";
-    case Fault::above_greatest:
-      return "above the greatest asked for";
-    case Fault::binds:
-      break;
-  }
-  return "binds";
-}
-
-std::string sampled_text(const design::SampledProbability& sampled) {
-  const std::string value = probability_text(sampled.value, true);
-  return sampled.value == 0.0 ? value
-                              : value + " ± " + probability_text(sampled.standard_error, false);
-}
-
 // One mesh's tables, which have the same rows.
 class MeshTables {
  public:
@@ -147,7 +130,7 @@ class MeshTables {
 
  private:
   [[nodiscard]] std::string name(const design::MeshState& at) const {
-    return left(printable(result_.states[at.state].id), name_width);
+    return state_label(result_.states[at.state], name_width);
   }
 
   // Where no band is to be shown, the nominal backlash stands here.
@@ -271,9 +254,9 @@ class MeshTables {
       // Where it cannot happen there is no worst state.
       const bool has_place = worst && worst->probability > 0.0;
       std::string row =
-          "  " + left(fault_text(fault), 28) +
+          "  " + left(fault_phrase(fault), 28) +
           right(worst ? probability_text(worst->probability, mesh_.percentiles_sampled) : "-", 8) +
-          "  " + left(has_place ? printable(result_.states[worst->state].id) : "", 19) +
+          "  " + (has_place ? state_label(result_.states[worst->state], 19) : left("", 19)) +
           (over_all ? " " + sampled_text(*over_all) : "");
       row.erase(row.find_last_not_of(' ') + 1);
       rows += row + "\n";
@@ -313,7 +296,7 @@ std::string joint_table(const design::BacklashResult& result, const View& view) 
     const std::size_t state = result.meshes.front().states[place].state;
     const thermal::CarrierState* carrier = carrier_at(result, state);
     if (carrier != nullptr && carrier->joint_force) {
-      out += "  " + left(printable(result.states[state].id), name_width) +
+      out += "  " + state_label(result.states[state], name_width) +
              right(numbers.force(*carrier->joint_force), 14) +
              right(numbers.gap(carrier->squeeze_left), 16) +
              right(numbers.gap(carrier->stretch_left), 16) + "\n";
@@ -348,7 +331,7 @@ std::string text(const design::BacklashResult& result, const View& view) {
   out += joint_table(result, view);
   const std::string sampling = sampling_lines(result, view);
   out += sampling.empty() ? "" : sampling + "\n";
-  out += requirement_table(result.requirements, view);
+  out += requirement_table(result.requirements, result.states, view);
   out += failure_lines(result.failures);
   out += warning_lines(result.warnings);
   return out;

@@ -7,6 +7,7 @@
 #include "numbers.hpp"
 #include "requirement_text.hpp"
 #include "selection.hpp"
+#include "state_text.hpp"
 #include "terminal_table.hpp"
 
 namespace lashband::report {
@@ -69,9 +70,8 @@ std::string worst_case_table(const design::CarriersResult& result, std::size_t m
       continue;
     }
     out += right(numbers.gap(least->gap), 8) + "  " +
-           left(printable(row.result.states[least->state].id), 14) +
-           right(numbers.gap(greatest->gap), 9) + "  " +
-           left(printable(row.result.states[greatest->state].id), 14) +
+           state_label(row.result.states[least->state], 14) + right(numbers.gap(greatest->gap), 9) +
+           "  " + state_label(row.result.states[greatest->state], 14) +
            right(numbers.gap(one.swing), 8) + "\n";
   }
   return out;
@@ -102,7 +102,7 @@ std::string statistics_table(const design::CarriersResult& result, std::size_t m
             right(gap_text(high, numbers), 8) +
             right(binds ? probability_text(binds->probability, one.percentiles_sampled) : "-", 9);
     rows += binds && binds->probability > 0.0
-                ? "  " + left(printable(row.result.states[binds->state].id), 13)
+                ? "  " + state_label(row.result.states[binds->state], 13)
                 : "";
     rows.erase(rows.find_last_not_of(' ') + 1);
     rows += "\n";

@@ -1,5 +1,6 @@
 #include "lashband/report/csv.hpp"
 
+#include <algorithm>
 #include <array>
 #include <charconv>
 #include <initializer_list>
@@ -7,6 +8,7 @@
 #include "failure_probability.hpp"
 #include "lashband/units/format.hpp"
 #include "selection.hpp"
+#include "state_text.hpp"
 
 namespace lashband::report {
 namespace {
@@ -80,6 +82,7 @@ class Writer {
   void put(Table& table, units::Temperature level) const {
     table.number(inch_ ? value_in(level, "degF") : value_in(level, "degC"));
   }
+  static void put(Table& table, units::Time time) { table.number(value_in(time, "s")); }
   static void put(Table& table, Angle angle) { table.number(value_in(angle, "rad")); }
   template <class Q>
   void put(Table& table, const std::optional<Q>& maybe) const {
@@ -160,12 +163,37 @@ void band_heads(Table& table, const Writer& write, std::string_view name) {
          "_greatest_p0.135", "_greatest_p50", "_greatest_p99.865"});
 }
 
-void backlash_heads(Table& table, const Writer& write, const std::vector<std::string>& zones) {
-  table.field("mesh");
-  table.field("condition");
+constexpr const char* time_head = "time [s]";
+
+// The columns of a state's name.
+void put_state(Table& table, const Writer& write, const design::State& state) {
+  table.field(state.time ? state.condition : state.id);
+  write.put(table, state.time);
+}
+void put_state(Table& table, const Writer& write, const std::vector<design::State>& states,
+               const std::string& id) {
+  if (const design::State* state = state_of(states, id)) {
+    put_state(table, write, *state);
+  } else {
+    table.field(id);
+    table.blank();
+  }
+}
+
+void zone_heads(Table& table, const Writer& write, const std::vector<std::string>& zones) {
   for (const std::string& zone : zones) {
     table.field(write.level_head("temperature " + zone));
   }
+}
+
+void put_zones(Table& table, const Writer& write, const design::State& state) {
+  for (const units::Temperature& level : state.temperatures.by_zone()) {
+    write.put(table, level);
+  }
+}
+
+// What follows the temperatures.
+void mesh_heads(Table& table, const Writer& write) {
   table.field(write.length_head("a"));
   table.field("alpha_wt [deg]");
   table.field("eps_alpha");
@@ -197,14 +225,8 @@ void backlash_heads(Table& table, const Writer& write, const std::vector<std::st
   table.end_row();
 }
 
-void backlash_row(Table& table, const Writer& write, const design::BacklashResult& result,
-                  const std::string& mesh, const design::MeshState& at) {
-  const design::State& state = result.states[at.state];
-  table.field(mesh);
-  table.field(state.id);
-  for (const units::Temperature& level : state.temperatures.by_zone()) {
-    write.put(table, level);
-  }
+void put_mesh(Table& table, const Writer& write, const design::BacklashResult& result,
+              const design::MeshState& at) {
   write.put(table, at.a);
   table.number(value_in(at.alpha_wt, "deg"));
   table.number(at.eps_alpha);
@@ -239,13 +261,42 @@ void backlash_row(Table& table, const Writer& write, const design::BacklashResul
   table.end_row();
 }
 
+// A column of the temperatures of a place of the network, which a history need not have.
+struct PlaceColumn {
+  std::string id;
+  bool is_boundary = false;
+
+  [[nodiscard]] const design::PlaceOverTime* in(const design::HistoryResult& history) const {
+    const auto place = std::find_if(
+        history.places.begin(), history.places.end(),
+        [this](const auto& one) { return one.id == id && one.is_boundary == is_boundary; });
+    return place == history.places.end() ? nullptr : &*place;
+  }
+};
+
+std::vector<PlaceColumn> place_columns(const design::WarmupResult& result) {
+  std::vector<PlaceColumn> columns;
+  for (const design::HistoryResult& history : result.histories) {
+    for (const design::PlaceOverTime& place : history.places) {
+      const bool known = std::any_of(columns.begin(), columns.end(), [&place](const auto& column) {
+        return column.id == place.id && column.is_boundary == place.is_boundary;
+      });
+      if (!known) {
+        columns.push_back({place.id, place.is_boundary});
+      }
+    }
+  }
+  return columns;
+}
+
 // A fault at the worst single state, and at any state.
-void put_likelihood(Table& table, const design::BacklashResult& result,
+void put_likelihood(Table& table, const Writer& write, const design::BacklashResult& result,
                     const design::MeshResult& mesh, Fault fault) {
   if (const auto worst = most_likely(mesh, fault)) {
     table.number(worst->probability);
-    table.field(result.states[worst->state].id);
+    put_state(table, write, result.states[worst->state]);
   } else {
+    table.blank();
     table.blank();
     table.blank();
   }
@@ -263,11 +314,19 @@ void put_likelihood(Table& table, const design::BacklashResult& result,
 std::string csv(const design::BacklashResult& result, const View& view) {
   Table table;
   const Writer write(view.units);
-  backlash_heads(table, write, result.zones);
+  table.field("mesh");
+  table.field("condition");
+  table.field(time_head);
+  zone_heads(table, write, result.zones);
+  mesh_heads(table, write);
   for (const design::MeshResult& mesh : result.meshes) {
     for (const design::MeshState& at : mesh.states) {
       if (shows_mesh(view, mesh.id) && shows_state(view, result.states[at.state])) {
-        backlash_row(table, write, result, mesh.id, at);
+        const design::State& state = result.states[at.state];
+        table.field(mesh.id);
+        put_state(table, write, state);
+        put_zones(table, write, state);
+        put_mesh(table, write, result, at);
       }
     }
   }
@@ -277,11 +336,12 @@ std::string csv(const design::BacklashResult& result, const View& view) {
 std::string csv(const design::CarriersResult& result, const View& view) {
   Table table;
   const Writer write(view.units);
-  for (const char* name : {"carrier", "in_use", "mesh", "least_condition"}) {
+  for (const char* name : {"carrier", "in_use", "mesh", "least_condition", "least_time [s]"}) {
     table.field(name);
   }
   band_heads(table, write, "least_j_wt");
   table.field("greatest_condition");
+  table.field("greatest_time [s]");
   band_heads(table, write, "greatest_j_wt");
   table.field(write.length_head("swing"));
   table.field(write.force_head("joint_force_low"));
@@ -290,7 +350,8 @@ std::string csv(const design::CarriersResult& result, const View& view) {
   table.field(write.length_head("stretch_left"));
   for (const Fault fault : all_faults) {
     const std::string name = std::string("p_") + fault_word(fault);
-    for (const char* end : {"", "_condition", "_anywhere", "_anywhere_standard_error"}) {
+    for (const char* end :
+         {"", "_condition", "_time [s]", "_anywhere", "_anywhere_standard_error"}) {
       table.field(name + end);
     }
   }
@@ -306,9 +367,9 @@ std::string csv(const design::CarriersResult& result, const View& view) {
       table.field(row.result.carrier);
       table.field(row.in_use ? "true" : "false");
       table.field(mesh.id);
-      table.field(row.result.states[least.state].id);
+      put_state(table, write, row.result.states[least.state]);
       write.put(table, least.gap.j_wt);
-      table.field(row.result.states[greatest.state].id);
+      put_state(table, write, row.result.states[greatest.state]);
       write.put(table, greatest.gap.j_wt);
       write.put(table, mesh.swing);
       write.put(table, row.joint.force_low);
@@ -316,7 +377,7 @@ std::string csv(const design::CarriersResult& result, const View& view) {
       write.put(table, row.joint.squeeze_left);
       write.put(table, row.joint.stretch_left);
       for (const Fault fault : all_faults) {
-        put_likelihood(table, row.result, mesh, fault);
+        put_likelihood(table, write, row.result, mesh, fault);
       }
       table.field(row.result.all_requirements_met() ? "true" : "false");
       table.end_row();
@@ -328,7 +389,7 @@ std::string csv(const design::CarriersResult& result, const View& view) {
 std::string csv(const design::BudgetResult& result, const View& view) {
   Table table;
   const Writer write(view.units);
-  for (const char* name : {"mesh", "condition", "contributor", "what", "tolerance"}) {
+  for (const char* name : {"mesh", "condition", time_head, "contributor", "what", "tolerance"}) {
     table.field(name);
   }
   table.field(write.length_head("range"));
@@ -344,7 +405,7 @@ std::string csv(const design::BudgetResult& result, const View& view) {
     }
     for (const design::BudgetRow& row : budget.rows) {
       table.field(budget.mesh);
-      table.field(budget.state);
+      put_state(table, write, result.backlash.states, budget.state);
       table.field(row.contributor);
       table.field(row.what);
       table.field(row.tolerance);
@@ -355,6 +416,44 @@ std::string csv(const design::BudgetResult& result, const View& view) {
       write.put(table, budget.temperature);
       write.put(table, budget.j_wt);
       table.end_row();
+    }
+  }
+  return table.take();
+}
+
+std::string csv(const design::WarmupResult& result, const View& view) {
+  Table table;
+  const Writer write(view.units);
+  const std::vector<PlaceColumn> places = place_columns(result);
+  for (const char* name : {"history", "mesh", time_head}) {
+    table.field(name);
+  }
+  zone_heads(table, write, result.zones);
+  for (const PlaceColumn& place : places) {
+    table.field(write.level_head((place.is_boundary ? "boundary " : "body ") + place.id));
+  }
+  mesh_heads(table, write);
+  for (const design::HistoryResult& history : result.histories) {
+    if (!shows_history(view, history)) {
+      continue;
+    }
+    for (const design::MeshResult& mesh : history.backlash.meshes) {
+      if (!shows_mesh(view, mesh.id)) {
+        continue;
+      }
+      for (const design::MeshState& at : mesh.states) {
+        const design::State& state = history.backlash.states[at.state];
+        table.field(history.id);
+        table.field(mesh.id);
+        write.put(table, state.time);
+        put_zones(table, write, state);
+        for (const PlaceColumn& column : places) {
+          const design::PlaceOverTime* place = column.in(history);
+          write.put(table, place != nullptr ? std::optional(place->temperature.at(at.state))
+                                            : std::nullopt);
+        }
+        put_mesh(table, write, history.backlash, at);
+      }
     }
   }
   return table.take();

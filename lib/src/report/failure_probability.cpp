@@ -82,4 +82,22 @@ std::string probability_text(double probability, bool sampled) {
   return {buffer.data(), end.ptr};
 }
 
+const char* fault_phrase(Fault fault) {
+  switch (fault) {
+    case Fault::below_least:
+      return "below the least asked for";
+    case Fault::above_greatest:
+      return "above the greatest asked for";
+    case Fault::binds:
+      break;
+  }
+  return "binds";
+}
+
+std::string sampled_text(const design::SampledProbability& sampled) {
+  const std::string value = probability_text(sampled.value, true);
+  return sampled.value == 0.0 ? value
+                              : value + " ± " + probability_text(sampled.standard_error, false);
+}
+
 }  // namespace lashband::report

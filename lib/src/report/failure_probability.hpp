@@ -40,4 +40,10 @@ struct MostLikely {
 /// happened in none of the samples.
 [[nodiscard]] std::string probability_text(double probability, bool sampled);
 
+/// "binds", "below the least asked for", "above the greatest asked for".
+[[nodiscard]] const char* fault_phrase(Fault fault);
+
+/// A sampled probability with its standard error: "3.1e-08 ± 1.2e-08"; "none" where there is none.
+[[nodiscard]] std::string sampled_text(const design::SampledProbability& sampled);
+
 }  // namespace lashband::report

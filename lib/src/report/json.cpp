@@ -6,6 +6,7 @@
 #include "lashband/units/format.hpp"
 #include "lashband/version.hpp"
 #include "selection.hpp"
+#include "state_text.hpp"
 
 namespace lashband::report {
 namespace {
@@ -24,6 +25,12 @@ Json quantity(Length length) {
 }
 Json quantity(Force force) {
   return quantity(value_in(force, "N"), "N");
+}
+Json quantity(units::Time time) {
+  return quantity(value_in(time, "s"), "s");
+}
+Json quantity(units::Energy heat) {
+  return quantity(value_in(heat, "J"), "J");
 }
 
 double number(Length length) {
@@ -85,12 +92,30 @@ Json probabilities(const design::MeshState& at) {
   return json;
 }
 
+// A state is named by its condition; a moment by its history and the time beside it.
+void put_state(Json& json, const design::State& state) {
+  json["condition"] = state.time ? state.condition : state.id;
+  if (state.time) {
+    json["time"] = quantity(*state.time);
+  }
+}
+
+using States = std::vector<design::State>;
+
+void put_state(Json& json, const States& states, const std::string& id) {
+  if (const design::State* state = state_of(states, id)) {
+    put_state(json, *state);
+  } else {
+    json["condition"] = id;
+  }
+}
+
 Json most_likely_of(const design::BacklashResult& result, const design::MeshResult& mesh) {
   Json json = Json::object();
   for (const Fault fault : all_faults) {
     if (const auto worst = most_likely(mesh, fault)) {
-      json[fault_word(fault)] = {{"probability", worst->probability},
-                                 {"condition", result.states[worst->state].id}};
+      Json& one = json[fault_word(fault)] = {{"probability", worst->probability}};
+      put_state(one, result.states[worst->state]);
     }
   }
   return json;
@@ -121,13 +146,14 @@ void add_sampling(Json& json, const std::optional<design::Sampling>& sampling) {
   }
 }
 
-Json loose_rings(const design::MeshResult& mesh) {
+Json loose_rings(const design::BacklashResult& result, const design::MeshResult& mesh) {
   Json json = Json::array();
   for (const design::LooseRing& ring : mesh.loose_rings) {
-    json.push_back({{"bearing", ring.bearing},
-                    {"ring", ring.outer ? "outer" : "inner"},
-                    {"by", quantity(ring.by)},
-                    {"condition", ring.state}});
+    Json one = {{"bearing", ring.bearing},
+                {"ring", ring.outer ? "outer" : "inner"},
+                {"by", quantity(ring.by)}};
+    put_state(one, result.states, ring.state);
+    json.push_back(std::move(one));
   }
   return json;
 }
@@ -135,7 +161,7 @@ Json loose_rings(const design::MeshResult& mesh) {
 Json mesh_state(const design::BacklashResult& result, const design::MeshState& at) {
   const design::State& state = result.states[at.state];
   Json json;
-  json["condition"] = state.id;
+  put_state(json, state);
   Json& temperatures = json["temperatures"] = Json::object();
   for (std::size_t zone = 0; zone < result.zones.size(); ++zone) {
     temperatures[result.zones[zone]] =
@@ -190,32 +216,36 @@ Json mesh_state(const design::BacklashResult& result, const design::MeshState& a
 }
 
 Json extreme(const design::BacklashResult& result, const design::MeshState& at) {
-  return {{"condition", result.states[at.state].id}, {"j_wt", band(at.gap.j_wt, "mm")}};
+  Json json;
+  put_state(json, result.states[at.state]);
+  json["j_wt"] = band(at.gap.j_wt, "mm");
+  return json;
 }
 
-Json requirement(const design::RequirementRow& row) {
+Json requirement(const design::RequirementRow& row, const States& states) {
   const auto value = [&row](double si) -> Json {
     return row.kind == design::RequirementRow::Kind::ratio ? Json(si)
                                                            : quantity(units::from_si<Length>(si));
   };
-  return {{"mesh", row.mesh},
-          {"what", row.what},
-          {"limit", value(row.limit)},
-          {"found", value(row.found)},
-          {"condition", row.state},
-          {"basis", basis_word(row.basis)},
-          {"met", row.met}};
+  Json json = {{"mesh", row.mesh},
+               {"what", row.what},
+               {"limit", value(row.limit)},
+               {"found", value(row.found)}};
+  put_state(json, states, row.state);
+  json["basis"] = basis_word(row.basis);
+  json["met"] = row.met;
+  return json;
 }
 
-Json requirements(const std::vector<design::RequirementRow>& rows) {
+Json requirements(const std::vector<design::RequirementRow>& rows, const States& states) {
   Json json = Json::array();
   for (const design::RequirementRow& row : rows) {
-    json.push_back(requirement(row));
+    json.push_back(requirement(row, states));
   }
   return json;
 }
 
-Json warnings(const std::vector<design::Warning>& rows) {
+Json warnings(const std::vector<design::Warning>& rows, const States& states) {
   Json json = Json::array();
   for (const design::Warning& row : rows) {
     Json one = {{"kind", row.kind}};
@@ -226,7 +256,7 @@ Json warnings(const std::vector<design::Warning>& rows) {
       one["subject"] = row.subject;
     }
     if (!row.state.empty()) {
-      one["condition"] = row.state;
+      put_state(one, states, row.state);
     }
     one["text"] = row.text;
     json.push_back(std::move(one));
@@ -234,12 +264,12 @@ Json warnings(const std::vector<design::Warning>& rows) {
   return json;
 }
 
-Json failures(const std::vector<design::Failure>& rows) {
+Json failures(const std::vector<design::Failure>& rows, const States& states) {
   Json json = Json::array();
   for (const design::Failure& row : rows) {
     Json one = {{"subject", row.subject}};
     if (!row.state.empty()) {
-      one["condition"] = row.state;
+      put_state(one, states, row.state);
     }
     one["text"] = row.text;
     json.push_back(std::move(one));
@@ -296,12 +326,21 @@ Json carrier_row(const design::CarrierRow& row, const View& view) {
   if (joint.stretch_left) {
     json["stretch_left"] = quantity(*joint.stretch_left);
   }
-  json["requirements"] = requirements(result.requirements);
+  json["requirements"] = requirements(result.requirements, result.states);
   json["met"] = result.all_requirements_met();
   if (!result.failures.empty()) {
-    json["failures"] = failures(result.failures);
+    json["failures"] = failures(result.failures, result.states);
   }
   return json;
+}
+
+// Each carrier has moments of its own.
+States states_of_all(const design::CarriersResult& result) {
+  States all;
+  for (const design::CarrierRow& row : result.rows) {
+    all.insert(all.end(), row.result.states.begin(), row.result.states.end());
+  }
+  return all;
 }
 
 Json budget_row(const design::BudgetRow& row) {
@@ -317,14 +356,24 @@ Json budget_row(const design::BudgetRow& row) {
   return json;
 }
 
-Json budget(const design::Budget& one) {
-  Json json = {{"mesh", one.mesh}, {"condition", one.state}};
-  if (!one.least_at.empty()) {
-    json["least_at"] = one.least_at;
+// A state at an end of the envelope, under `key` and "KEY_time".
+void put_end(Json& json, const std::string& key, const States& states, const std::string& id) {
+  if (id.empty()) {
+    return;
   }
-  if (!one.greatest_at.empty()) {
-    json["greatest_at"] = one.greatest_at;
+  const design::State* state = state_of(states, id);
+  const bool is_moment = state != nullptr && state->time;
+  json[key] = is_moment ? state->condition : id;
+  if (is_moment) {
+    json[key + "_time"] = quantity(*state->time);
   }
+}
+
+Json budget(const design::Budget& one, const States& states) {
+  Json json = {{"mesh", one.mesh}};
+  put_state(json, states, one.state);
+  put_end(json, "least_at", states, one.least_at);
+  put_end(json, "greatest_at", states, one.greatest_at);
   json["j_wt"] = band(one.j_wt, "mm");
   json["temperature"] = quantity(one.temperature);
   Json& rows = json["rows"] = Json::array();
@@ -334,12 +383,8 @@ Json budget(const design::Budget& one) {
   return json;
 }
 
-}  // namespace
-
-std::string json(const design::BacklashResult& result, const View& view) {
-  Json json = head("backlash", result.input);
-  json["carrier"] = result.carrier;
-  Json& meshes = json["meshes"] = Json::array();
+Json meshes_of(const design::BacklashResult& result, const View& view) {
+  Json meshes = Json::array();
   for (const design::MeshResult& mesh : result.meshes) {
     if (!shows_mesh(view, mesh.id)) {
       continue;
@@ -356,14 +401,106 @@ std::string json(const design::BacklashResult& result, const View& view) {
       one["greatest"] = extreme(result, mesh.states[*mesh.greatest]);
     }
     add_sampled(one, mesh);
-    add_unless_empty(one, "loose_rings", loose_rings(mesh));
+    add_unless_empty(one, "loose_rings", loose_rings(result, mesh));
     meshes.push_back(std::move(one));
   }
+  return meshes;
+}
+
+Json requirement_over_time(const design::RequirementOverTime& over_time) {
+  Json json = requirement(over_time.row, {});
+  json.erase("condition");
+  json["time"] = quantity(over_time.at);
+  Json& violated = json["violated"] = Json::array();
+  for (const design::TimeSpan& span : over_time.violated) {
+    violated.push_back({{"from", quantity(span.from)}, {"to", quantity(span.to)}});
+  }
+  if (over_time.holds_from) {
+    json["holds_from"] = quantity(*over_time.holds_from);
+  }
+  return json;
+}
+
+const char* heat_word(design::HeatRow::Kind kind) {
+  switch (kind) {
+    case design::HeatRow::Kind::input:
+      return "input";
+    case design::HeatRow::Kind::boundary:
+      return "boundary";
+    case design::HeatRow::Kind::stream:
+      return "stream";
+    case design::HeatRow::Kind::stored:
+      break;
+  }
+  return "stored";
+}
+
+Json heat_account(const design::HeatAccount& heat) {
+  Json rows = Json::array();
+  for (const design::HeatRow& row : heat.rows) {
+    rows.push_back({{"kind", heat_word(row.kind)}, {"id", row.id}, {"heat", quantity(row.heat)}});
+  }
+  return {{"rows", std::move(rows)},
+          {"residual", quantity(heat.residual)},
+          {"turnover", quantity(heat.turnover)}};
+}
+
+Json times_of(const States& states) {
+  Json values = Json::array();
+  for (const design::State& state : states) {
+    values.push_back(value_in(state.time.value_or(units::Time()), "s"));
+  }
+  return {{"values", std::move(values)}, {"unit", "s"}};
+}
+
+Json places(const std::vector<design::PlaceOverTime>& all) {
+  Json json = Json::array();
+  for (const design::PlaceOverTime& place : all) {
+    Json values = Json::array();
+    for (const units::Temperature& level : place.temperature) {
+      values.push_back(value_in(level, "degC"));
+    }
+    json.push_back({{"id", place.id},
+                    {"kind", place.is_boundary ? "boundary" : "body"},
+                    {"temperature", {{"values", std::move(values)}, {"unit", "degC"}}}});
+  }
+  return json;
+}
+
+Json history(const design::HistoryResult& one, const View& view) {
+  const bool is_network = one.source == design::HistoryResult::Source::network;
+  Json json = {{"id", one.id}, {"source", is_network ? "network" : "record"}};
+  if (!one.file.empty()) {
+    json["file"] = one.file;
+  }
+  json["start"] = quantity(one.start);
+  json["end"] = quantity(one.end);
+  json["cycles"] = one.cycles;
+  json["periodic"] = one.is_periodic;
+  json["times"] = times_of(one.backlash.states);
+  add_unless_empty(json, "places", places(one.places));
+  json["meshes"] = meshes_of(one.backlash, view);
+  Json& requirements = json["requirements"] = Json::array();
+  for (const design::RequirementOverTime& requirement : one.requirements) {
+    requirements.push_back(requirement_over_time(requirement));
+  }
+  if (one.heat) {
+    json["heat"] = heat_account(*one.heat);
+  }
+  return json;
+}
+
+}  // namespace
+
+std::string json(const design::BacklashResult& result, const View& view) {
+  Json json = head("backlash", result.input);
+  json["carrier"] = result.carrier;
+  json["meshes"] = meshes_of(result, view);
   add_sampling(json, result.sampling);
-  json["requirements"] = requirements(result.requirements);
-  json["warnings"] = warnings(result.warnings);
+  json["requirements"] = requirements(result.requirements, result.states);
+  json["warnings"] = warnings(result.warnings, result.states);
   if (!result.failures.empty()) {
-    json["failures"] = failures(result.failures);
+    json["failures"] = failures(result.failures, result.states);
   }
   return written(json);
 }
@@ -375,7 +512,7 @@ std::string json(const design::CarriersResult& result, const View& view) {
     rows.push_back(carrier_row(row, view));
   }
   add_sampling(json, sampling_of(result));
-  json["warnings"] = warnings(result.warnings);
+  json["warnings"] = warnings(result.warnings, states_of_all(result));
   return written(json);
 }
 
@@ -385,14 +522,40 @@ std::string json(const design::BudgetResult& result, const View& view) {
   Json& budgets = json["budgets"] = Json::array();
   for (const design::Budget& one : result.budgets) {
     if (shows_budget(view, result, one)) {
-      budgets.push_back(budget(one));
+      budgets.push_back(budget(one, result.backlash.states));
     }
   }
   add_sampling(json, result.backlash.sampling);
-  json["requirements"] = requirements(result.backlash.requirements);
-  json["warnings"] = warnings(result.warnings);
+  json["requirements"] = requirements(result.backlash.requirements, result.backlash.states);
+  json["warnings"] = warnings(result.warnings, result.backlash.states);
   if (!result.failures.empty()) {
-    json["failures"] = failures(result.failures);
+    json["failures"] = failures(result.failures, result.backlash.states);
+  }
+  return written(json);
+}
+
+std::string json(const design::WarmupResult& result, const View& view) {
+  Json json = head("warmup", result.input);
+  json["carrier"] = result.carrier;
+  Json& histories = json["histories"] = Json::array();
+  Json rows = Json::array();
+  States states;
+  std::optional<design::Sampling> sampling;
+  for (const design::HistoryResult& one : result.histories) {
+    if (shows_history(view, one)) {
+      histories.push_back(history(one, view));
+    }
+    for (Json& row : requirements(one.backlash.requirements, one.backlash.states)) {
+      rows.push_back(std::move(row));
+    }
+    states.insert(states.end(), one.backlash.states.begin(), one.backlash.states.end());
+    sampling = sampling ? sampling : one.backlash.sampling;
+  }
+  add_sampling(json, sampling);
+  json["requirements"] = std::move(rows);
+  json["warnings"] = warnings(result.warnings, states);
+  if (!result.failures.empty()) {
+    json["failures"] = failures(result.failures, states);
   }
   return written(json);
 }

@@ -6,6 +6,7 @@
 #include "lashband/report/view.hpp"
 #include "lashband/units/format.hpp"
 #include "lashband/units/quantities.hpp"
+#include "lashband/units/temperature.hpp"
 #include "terminal_table.hpp"
 
 namespace lashband::report {
@@ -44,6 +45,17 @@ class Numbers {
     return gap(x) + " " + gap_unit();
   }
   [[nodiscard]] const char* gap_unit() const { return inch_ ? "thou" : "µm"; }
+  /// The number behind `gap`, for a plot.
+  [[nodiscard]] double gap_number(units::Length x) const {
+    return inch_ ? units::value_in(x, "thou") : units::value_in(x, "um");
+  }
+  [[nodiscard]] std::string level(units::Temperature x) const {
+    return inch_ ? units::format_fixed(x, "degF", 1) : units::format_fixed(x, "degC", 1);
+  }
+  [[nodiscard]] double level_number(units::Temperature x) const {
+    return inch_ ? units::value_in(x, "degF") : units::value_in(x, "degC");
+  }
+  [[nodiscard]] const char* level_unit() const { return inch_ ? "degF" : "degC"; }
   [[nodiscard]] std::string force(units::Force f) const {
     return inch_ ? units::format_fixed(f, "lbf", 1) : units::format_fixed(f, "N", 0);
   }

@@ -5,6 +5,7 @@
 
 #include "lashband/units/plain_number.hpp"
 #include "numbers.hpp"
+#include "state_text.hpp"
 #include "terminal_table.hpp"
 
 namespace lashband::report {
@@ -68,7 +69,8 @@ std::vector<design::RequirementRow> by_basis(std::vector<design::RequirementRow>
 
 }  // namespace
 
-std::string requirement_table(const std::vector<design::RequirementRow>& rows, const View& view) {
+std::string requirement_table(const std::vector<design::RequirementRow>& rows,
+                              const std::vector<design::State>& states, const View& view) {
   if (rows.empty()) {
     return "";
   }
@@ -84,7 +86,7 @@ std::string requirement_table(const std::vector<design::RequirementRow>& rows, c
     out += "  " + left(printable(row.mesh), 7) + " " + left(requirement_words(row.what), 24) +
            right(limit_sign(row) + requirement_value(row, row.limit, view), 12) +
            right(requirement_value(row, row.found, view), 11) + "  " +
-           left(printable(row.state), 13) + " " + verdict(row.met, view) + "\n";
+           state_label(states, row.state, 13) + " " + verdict(row.met, view) + "\n";
   }
   return out + "  " + requirement_count(rows);
 }

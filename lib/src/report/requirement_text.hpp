@@ -28,8 +28,10 @@ namespace lashband::report {
 /// "A-B least backlash: 1.4 µm against 30.0 µm, cold start".
 [[nodiscard]] std::string requirement_line(const design::RequirementRow& row, const View& view);
 
-/// All requirements, each below the basis that it is judged on, and how many are met.
+/// All requirements, each below the basis that it is judged on, and how many are met. `states` are
+/// those that the rows name.
 [[nodiscard]] std::string requirement_table(const std::vector<design::RequirementRow>& rows,
+                                            const std::vector<design::State>& states,
                                             const View& view);
 
 /// "all 8 requirements met" or "2 of 8 requirements not met"; nothing where there are none.

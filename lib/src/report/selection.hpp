@@ -6,6 +6,7 @@
 #include <string>
 
 #include "lashband/design/results.hpp"
+#include "lashband/design/warmup.hpp"
 #include "lashband/report/view.hpp"
 
 // Which meshes and states a view shows.
@@ -17,6 +18,10 @@ namespace lashband::report {
 
 [[nodiscard]] inline bool shows_state(const View& view, const design::State& state) {
   return !view.condition || *view.condition == state.condition || *view.condition == state.id;
+}
+
+[[nodiscard]] inline bool shows_history(const View& view, const design::HistoryResult& history) {
+  return !view.condition || *view.condition == history.id;
 }
 
 /// Whether a budget is that of all states together.

@@ -1,14 +1,25 @@
 #include "shown_states.hpp"
 
-#include <vector>
+#include <algorithm>
+#include <cmath>
+#include <map>
 
+#include "judged_ends.hpp"
 #include "selection.hpp"
+#include "state_text.hpp"
+#include "terminal_table.hpp"
 
 namespace lashband::report {
 namespace {
 
 // A soak sweep of more points than this is thinned in tables.
 constexpr std::size_t soak_points_shown = 9;
+
+// As many moments of a history are enough for its shape.
+constexpr std::size_t moments_shown = 8;
+
+// Moments closer than this share of their history tell the same.
+constexpr double rows_apart = 1e-3;
 
 // How many of the points of a sweep to show: as many as allowed that are evenly spaced, unless that
 // would leave very few.
@@ -24,43 +35,147 @@ std::size_t thinned(std::size_t points) {
   return soak_points_shown;
 }
 
+double nominal(const design::MeshResult& mesh, std::size_t place) {
+  return mesh.states[place].gap.j_wt.nominal.value();
+}
+
+double seconds(const design::BacklashResult& result, const design::MeshResult& mesh,
+               std::size_t place) {
+  const auto& time = result.states[mesh.states[place].state].time;
+  return time ? time->value() : 0.0;
+}
+
 }  // namespace
+
+std::set<std::size_t> telling_places(const design::BacklashResult& result,
+                                     const design::MeshResult& mesh,
+                                     const std::vector<std::size_t>& moments,
+                                     const std::vector<units::Time>& wanted, std::size_t count) {
+  if (moments.size() <= count) {
+    return {moments.begin(), moments.end()};
+  }
+  std::set<std::size_t> chosen{moments.front(), moments.back()};
+  const auto low = [&mesh](std::size_t place) {
+    return judged_low(mesh.states[place].gap.j_wt, mesh.basis);
+  };
+  const auto high = [&mesh](std::size_t place) {
+    return judged_high(mesh.states[place].gap.j_wt, mesh.basis);
+  };
+  chosen.insert(*std::min_element(moments.begin(), moments.end(),
+                                  [&low](auto a, auto b) { return low(a) < low(b); }));
+  chosen.insert(*std::max_element(moments.begin(), moments.end(),
+                                  [&high](auto a, auto b) { return high(a) < high(b); }));
+  // Requirements that are tightest at almost the same time need one row between them.
+  const double apart =
+      rows_apart * (seconds(result, mesh, moments.back()) - seconds(result, mesh, moments.front()));
+  for (const std::size_t place : moments) {
+    const design::State& state = result.states[mesh.states[place].state];
+    const bool is_near = std::any_of(chosen.begin(), chosen.end(), [&](std::size_t other) {
+      return std::abs(seconds(result, mesh, other) - seconds(result, mesh, place)) < apart;
+    });
+    const bool judged =
+        !is_near &&
+        std::any_of(result.requirements.begin(), result.requirements.end(),
+                    [&](const auto& row) { return row.mesh == mesh.id && row.state == state.id; });
+    const bool asked =
+        state.time && std::find(wanted.begin(), wanted.end(), *state.time) != wanted.end();
+    if (judged || asked) {
+      chosen.insert(place);
+    }
+  }
+  while (chosen.size() < count) {
+    std::size_t worst = moments.front();
+    double most = -1.0;
+    for (const std::size_t place : moments) {
+      if (chosen.contains(place)) {
+        continue;
+      }
+      const auto next = chosen.upper_bound(place);
+      const std::size_t after = *next;
+      const std::size_t before = *std::prev(next);
+      const double from = seconds(result, mesh, before);
+      const double way = seconds(result, mesh, after) - from;
+      const double share = way > 0.0 ? (seconds(result, mesh, place) - from) / way : 0.0;
+      const double line = std::lerp(nominal(mesh, before), nominal(mesh, after), share);
+      const double missed = std::abs(nominal(mesh, place) - line);
+      if (missed > most) {
+        most = missed;
+        worst = place;
+      }
+    }
+    chosen.insert(worst);
+  }
+  return chosen;
+}
 
 ShownStates::ShownStates(const design::BacklashResult& result, const design::MeshResult& mesh,
                          const View& view) {
   std::vector<std::size_t> soak;
+  std::vector<std::string> histories;
+  std::map<std::string, std::vector<std::size_t>> moments;
   for (std::size_t i = 0; i < mesh.states.size(); ++i) {
     const design::State& state = result.states[mesh.states[i].state];
     if (!shows_state(view, state)) {
       continue;
     }
-    if (state.condition == "soak") {
+    if (state.time) {
+      if (!moments.contains(state.condition)) {
+        histories.push_back(state.condition);
+      }
+      moments[state.condition].push_back(i);
+    } else if (state.condition == "soak") {
       soak.push_back(i);
     } else {
       shown_.insert(i);
     }
   }
-  soak_points_ = soak.size();
   const std::size_t points = view.condition ? soak.size() : thinned(soak.size());
   for (std::size_t k = 0; k < points; ++k) {
     shown_.insert(soak[points < 2 ? 0 : k * (soak.size() - 1) / (points - 1)]);
+  }
+  for (const std::string& history : histories) {
+    const std::vector<std::size_t>& all = moments[history];
+    const std::set<std::size_t> some =
+        telling_places(result, mesh, all, {}, view.condition ? all.size() : moments_shown);
+    shown_.insert(some.begin(), some.end());
   }
   for (const auto& extreme : {mesh.least, mesh.greatest}) {
     if (extreme && shows_state(view, result.states[mesh.states[*extreme].state])) {
       shown_.insert(*extreme);
     }
   }
-  for (const std::size_t i : soak) {
-    soak_shown_ += shown_.count(i);
+  soak_ = series_of("soak", soak);
+  for (const std::string& history : histories) {
+    histories_.push_back(series_of(history, moments[history]));
   }
 }
 
-std::string ShownStates::what_was_left_out() const {
-  if (soak_shown_ == soak_points_) {
-    return "";
+ShownStates::Series ShownStates::series_of(const std::string& name,
+                                           const std::vector<std::size_t>& places) const {
+  Series series{name, places.size(), 0};
+  for (const std::size_t place : places) {
+    series.shown += shown_.count(place);
   }
-  return "  soak: " + std::to_string(soak_shown_) + " of " + std::to_string(soak_points_) +
-         " points shown; --condition soak, or CSV and JSON, have all\n";
+  return series;
+}
+
+std::string ShownStates::what_was_left_out() const {
+  const auto counts = [](const Series& series) {
+    return std::to_string(series.shown) + " of " + std::to_string(series.all);
+  };
+  std::string out;
+  if (soak_.shown != soak_.all) {
+    out +=
+        "  soak: " + counts(soak_) + " points shown; --condition soak, or CSV and JSON, have all\n";
+  }
+  for (const Series& history : histories_) {
+    if (history.shown != history.all) {
+      out += wrapped("  history " + printable(history.name) + ": " + counts(history) +
+                         " moments shown; lashband warmup shows it over time",
+                     4);
+    }
+  }
+  return out;
 }
 
 }  // namespace lashband::report

@@ -3,10 +3,12 @@
 #include <string>
 
 #include "lashband/design/results.hpp"
+#include "lashband/design/warmup.hpp"
 #include "lashband/report/view.hpp"
 
 /// Comma-separated values by RFC 4180: lines end in CR LF, the unit stands in the column head, a
 /// field is blank where there is no value. Numbers have the fewest digits that read back exactly.
+/// A state is named by its condition; a moment by its history and, in the next column, its time.
 namespace lashband::report {
 
 /// One row a mesh and state.
@@ -17,5 +19,8 @@ namespace lashband::report {
 
 /// One row a mesh, state and contributor, with the state `envelope` for all of them.
 [[nodiscard]] std::string csv(const design::BudgetResult& result, const View& view);
+
+/// One row a history, mesh and moment, with the temperatures of zones, bodies and boundaries.
+[[nodiscard]] std::string csv(const design::WarmupResult& result, const View& view);
 
 }  // namespace lashband::report

@@ -3,10 +3,11 @@
 #include <string>
 
 #include "lashband/design/results.hpp"
+#include "lashband/design/warmup.hpp"
 #include "lashband/report/view.hpp"
 
 /// Results as JSON by the shipped schema (`results_schema`). Units are fixed: mm, deg for pressure
-/// angles, rad for rotations, N, degC. What was not computed is left out.
+/// angles, rad for rotations, N, degC, s, J. What was not computed is left out.
 namespace lashband::report {
 
 [[nodiscard]] std::string json(const design::BacklashResult& result, const View& view);
@@ -14,5 +15,7 @@ namespace lashband::report {
 [[nodiscard]] std::string json(const design::CarriersResult& result, const View& view);
 
 [[nodiscard]] std::string json(const design::BudgetResult& result, const View& view);
+
+[[nodiscard]] std::string json(const design::WarmupResult& result, const View& view);
 
 }  // namespace lashband::report

@@ -3,13 +3,15 @@
 #include <string>
 
 #include "lashband/design/results.hpp"
+#include "lashband/design/warmup.hpp"
 #include "lashband/report/view.hpp"
 
 /// Tables for a terminal 80 columns wide.
 namespace lashband::report {
 
 /// Backlash of every mesh at every condition. Of a soak sweep a few points are shown, with the
-/// states of least and greatest backlash always among them; a line says what was left out.
+/// states of least and greatest backlash always among them, and of each history a few moments; a
+/// line says what was left out.
 [[nodiscard]] std::string text(const design::BacklashResult& result, const View& view);
 
 /// The carriers side by side.
@@ -18,5 +20,10 @@ namespace lashband::report {
 /// What the spread of every mesh is made of over all states; a single state where the view names
 /// one.
 [[nodiscard]] std::string text(const design::BudgetResult& result, const View& view);
+
+/// The train over time, history by history: a plot of each mesh and of the temperatures, the
+/// moments that tell most, when each requirement is violated and from when on it holds, and the
+/// heat of a network. The view's condition is the id of a history.
+[[nodiscard]] std::string text(const design::WarmupResult& result, const View& view);
 
 }  // namespace lashband::report

@@ -10,10 +10,12 @@ enum class UnitSystem { metric, inch };
 
 /// What of a result is shown and how. It never changes what is judged.
 struct View {
-  std::optional<std::string> mesh;       ///< this mesh only
-  std::optional<std::string> condition;  ///< this condition only, or "soak" for the whole sweep
+  std::optional<std::string> mesh;  ///< this mesh only
+  /// This condition only; "soak" for the whole sweep, a history's id for all its moments.
+  std::optional<std::string> condition;
   UnitSystem units = UnitSystem::metric;
   bool color = false;  ///< ANSI colours in tables
+  bool ascii = false;  ///< plots in a terminal of ASCII characters alone
 };
 
 }  // namespace lashband::report
