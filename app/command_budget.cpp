@@ -9,8 +9,12 @@ int run(const BudgetCommand& command) {
   const AnalysisOptions& options = command.options;
   check_output(options.output);
   const design::Design design = design_for(options);
-  const design::BudgetResult result = analysed(options, [&design](const auto& run_options) {
-    return design::budget(design, design.carrier_in_use, run_options);
+  // A table shows the envelope unless it is asked for a state, and the states take the most time.
+  const design::BudgetExtent extent = options.format == Format::table && !options.view.condition
+                                          ? design::BudgetExtent::envelope
+                                          : design::BudgetExtent::every_state;
+  const design::BudgetResult result = analysed(options, [&](const auto& run_options) {
+    return design::budget(design, design.carrier_in_use, run_options, extent);
   });
   check_moment(result.backlash.states, options);
   write_output(rendered(result, options), options.output);

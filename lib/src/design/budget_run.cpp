@@ -11,6 +11,7 @@
 #include "band/gap_distribution.hpp"
 #include "band/root_sum_square.hpp"
 #include "carrier_run.hpp"
+#include "judgement.hpp"
 #include "lashband/design/run.hpp"
 #include "lashband/error.hpp"
 #include "mesh_states.hpp"
@@ -197,6 +198,8 @@ class MeshBudget {
   ~MeshBudget() = default;
 
   [[nodiscard]] std::size_t states() const { return states_.count(); }
+  /// Place of a state in the result of the mesh.
+  [[nodiscard]] std::size_t place(std::size_t i) const { return states_.places[i]; }
 
   [[nodiscard]] Budget at_state(std::size_t i, Length at_reference) {
     const MeshState& state = result_.states[states_.places[i]];
@@ -385,6 +388,30 @@ BacklashResult backlash_at_reference(const Design& design, std::size_t carrier,
   return backlash_at(design, carrier, options, {cold});
 }
 
+// Of the many moments of a history only the extremes of the mesh have a budget of their own.
+bool has_budget_of_its_own(const BacklashResult& backlash, const MeshResult& mesh,
+                           std::size_t place) {
+  const State& state = backlash.states[mesh.states[place].state];
+  if (!state.time) {
+    return true;
+  }
+  bool is_least = true;
+  bool is_greatest = true;
+  const auto& here = mesh.states[place].gap.j_wt;
+  for (std::size_t i = 0; i < mesh.states.size(); ++i) {
+    if (backlash.states[mesh.states[i].state].condition != state.condition) {
+      continue;
+    }
+    // Of moments alike the first.
+    const auto& other = mesh.states[i].gap.j_wt;
+    const auto low = low_end(here, mesh.basis) - low_end(other, mesh.basis);
+    const auto high = high_end(other, mesh.basis) - high_end(here, mesh.basis);
+    is_least = is_least && (i < place ? low < Length() : low <= Length());
+    is_greatest = is_greatest && (i < place ? high < Length() : high <= Length());
+  }
+  return is_least || is_greatest;
+}
+
 std::size_t index_of_carrier(const Design& design, const std::string& id) {
   const auto found =
       std::find_if(design.carriers.begin(), design.carriers.end(),
@@ -441,7 +468,9 @@ BudgetResult budget(const Design& design, BacklashResult backlash, const RunOpti
                                at_reference->failures.front().text);
       }
       for (std::size_t i = 0; i < budgets.states(); ++i) {
-        result.budgets.push_back(budgets.at_state(i, cold.front().gap.j_wt.nominal));
+        if (has_budget_of_its_own(result.backlash, mesh, budgets.place(i))) {
+          result.budgets.push_back(budgets.at_state(i, cold.front().gap.j_wt.nominal));
+        }
       }
     } catch (const Error& error) {
       result.failures.push_back({"budget of mesh " + mesh.id, "", error.what()});

@@ -34,6 +34,8 @@ constexpr std::size_t few_corners = 64;
 // Brent's minimum and the roots need no more bits: 1e-7 of the time.
 constexpr int bits = 24;
 constexpr std::uintmax_t most_evaluations = 60;
+// Values that differ by less, relatively, are alike.
+constexpr double flat = 1e-12;
 
 // The value of a function where the mesh cannot be worked out: never the least.
 constexpr double unknown = std::numeric_limits<double>::max();
@@ -211,7 +213,8 @@ class CourseRun {
         std::uintmax_t evaluations = most_evaluations;
         const auto [time, found] =
             boost::math::tools::brent_find_minima(at, from, to, bits, evaluations);
-        if (found < best_value) {
+        // Where the curve is flat to rounding the corner stays.
+        if (found < best_value - flat * std::abs(best_value)) {
           best_value = found;
           best = time;
         }

@@ -228,7 +228,8 @@ struct Budget {
 struct BudgetResult {
   Provenance input;
   std::string carrier;
-  std::vector<Budget> budgets;  ///< by mesh: the envelope, then every condition and soak point
+  std::vector<Budget> budgets;  ///< by mesh: the envelope, every condition and soak point, the
+                                ///< extremes of each history
   std::vector<Warning> warnings;
   std::vector<Failure> failures;
   BacklashResult backlash;  ///< that it was made from

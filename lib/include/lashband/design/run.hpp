@@ -41,7 +41,8 @@ inline constexpr std::uint64_t samples_by_default = std::uint64_t{1} << 20U;
 enum class BudgetExtent { every_state, envelope };
 
 /// What the spread of every mesh is made of, over all states and, unless the envelope alone is
-/// asked for, at each of them. The numbers of the envelope are the same either way.
+/// asked for, at each of them (of the moments of a history at its least and its greatest). The
+/// numbers of the envelope are the same either way.
 [[nodiscard]] BudgetResult budget(const Design& design, std::size_t carrier,
                                   const RunOptions& options,
                                   BudgetExtent extent = BudgetExtent::every_state);
