@@ -91,9 +91,14 @@ def unit(text):
     return factor, power_of_pi, dimension
 
 
+def split(text):
+    """Number and unit of a quantity, as texts."""
+    return _NUMBER.fullmatch(text).groups()
+
+
 def value(text, kind):
     """The SI value of a quantity of the kind named."""
-    number, unit_text = _NUMBER.fullmatch(text).groups()
+    number, unit_text = split(text)
     factor, power_of_pi, dimension = unit(unit_text)
     if dimension != DIMENSIONS[kind]:
         raise ValueError(f"{text!r} is no {kind}")
@@ -102,7 +107,7 @@ def value(text, kind):
 
 def level(text):
     """A temperature level in degC."""
-    number, unit_text = _NUMBER.fullmatch(text).groups()
+    number, unit_text = split(text)
     exact = Fraction(number)
     if unit_text == "degC":
         return float(exact)
