@@ -34,6 +34,11 @@ const examples = readdirSync(join(source, "examples"), { withFileTypes: true })
   .filter((entry) => entry.isDirectory())
   .map((entry) => entry.name);
 assert.ok(examples.length > 0, "no examples found");
+// And one with histories of both kinds: a record, and a network that goes through cycles.
+const reported = [
+  ...examples.map((example) => [example, inputOf(example)]),
+  ["warm_up", join(source, "tests", "data", "valid", "warm_up.json")],
+];
 
 let browser;
 before(async () => {
@@ -187,9 +192,9 @@ const checkPrint = async (page, name) => {
   assert.deepEqual({ small, misplaced }, { small: [], misplaced: [] });
 };
 
-for (const example of examples) {
+for (const [example, input] of reported) {
   test(`report of ${example}`, async (suite) => {
-    const file = reportOf(inputOf(example), example);
+    const file = reportOf(input, example);
     const page = await open(browser, file, { colorScheme: "light" });
 
     await suite.test("every chart is drawn", () => allDrawn(page));

@@ -37,11 +37,12 @@ const complaintsOf = (compile) => {
   return [compile(logger), complaints];
 };
 
-for (const { name } of readdirSync(join(source, "examples"), { withFileTypes: true }).filter((entry) =>
-  entry.isDirectory(),
-)) {
+const inputs = readdirSync(join(source, "examples"), { withFileTypes: true })
+  .filter((entry) => entry.isDirectory())
+  .map(({ name }) => [name, join(source, "examples", name, "train.json")]);
+inputs.push(["histories", join(source, "tests", "data", "valid", "warm_up.json")]);
+for (const [name, input] of inputs) {
   test(`charts of ${name}`, async () => {
-    const input = join(source, "examples", name, "train.json");
     const ids = chartIds(input);
     assert.ok(ids.length > 0, "no charts are listed");
     for (const id of ids) {

@@ -372,6 +372,26 @@ TEST_CASE("a history that leaves a material's range is a failure and the others 
   CHECK_FALSE(result.histories[0].backlash.meshes[0].states.empty());
 }
 
+TEST_CASE("the force of a condition opens no moment of a history") {
+  Design design = two_gears(bores());
+  design.histories = {record("start", {{0.0, levels(20, 20, 20)}, {600.0, levels(60, 20, 20)}})};
+  design.meshes[0].separation =
+      Separation{mm(0.002), from_si<units::Compliance>(1e-8)};  // 2 um and 10 um a kilonewton
+  const BacklashResult alone = backlash(design, 0, {});
+  REQUIRE(alone.failures.empty());
+  design.conditions = {{"loaded", levels(20, 20, 20), {}, {from_si<units::Force>(5000.0)}}};
+  const BacklashResult beside = backlash(design, 0, {});
+  REQUIRE(beside.meshes[0].states.size() == alone.meshes[0].states.size() + 1);
+  const auto opened = [](const MeshState& at) {
+    return at.j_wt_loaded->nominal.value() - at.gap.j_wt.nominal.value();
+  };
+  for (std::size_t i = 0; i < alone.meshes[0].states.size(); ++i) {
+    CHECK_THAT(opened(beside.meshes[0].states[i + 1]),
+               WithinAbs(opened(alone.meshes[0].states[i]), gap_rounding));
+  }
+  CHECK(opened(beside.meshes[0].states[0]) > 10.0 * opened(beside.meshes[0].states[1]));
+}
+
 TEST_CASE("a history that does not fit its network is a failure") {
   Design design = two_gears(bores());
   design.histories = {{"start", NetworkRun{}, {}}};

@@ -304,7 +304,8 @@ double separation_at(const Design& design, const Mesh& mesh, std::size_t mesh_in
     return 0.0;
   }
   double opened = mesh.separation->fixed ? mesh.separation->fixed->value() : 0.0;
-  if (mesh.separation->per_force && state.condition != "soak") {
+  // Of all states only conditions give forces.
+  if (mesh.separation->per_force && !state.time && state.condition != "soak") {
     const auto& forces = design.conditions[state.order].mesh_force;
     if (mesh_index < forces.size() && forces[mesh_index]) {
       opened += mesh.separation->per_force->value() * forces[mesh_index]->value();

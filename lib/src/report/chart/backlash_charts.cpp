@@ -9,24 +9,12 @@
 #include "report/numbers.hpp"
 #include "report/requirement_text.hpp"
 #include "report/selection.hpp"
+#include "state_columns.hpp"
 
 namespace lashband::report {
 namespace {
 
 using units::Length;
-
-RequiredBacklash required(const design::BacklashResult& result, const std::string& mesh) {
-  RequiredBacklash asked;
-  for (const design::RequirementRow& row : result.requirements) {
-    if (row.mesh == mesh && row.what == "least_backlash") {
-      asked.least = units::from_si<Length>(row.limit);
-    }
-    if (row.mesh == mesh && row.what == "greatest_backlash") {
-      asked.greatest = units::from_si<Length>(row.limit);
-    }
-  }
-  return asked;
-}
 
 std::string gap_and_unit(const Measures& measures, Length gap) {
   return Numbers(measures.units()).gap_with_unit(gap);
@@ -40,18 +28,17 @@ std::string gaps_and_unit(const Measures& measures, Length low, Length high) {
 // Whether a state of that name is a point of the soak.
 bool is_soak(const design::BacklashResult& result, const std::string& state) {
   return std::any_of(result.states.begin(), result.states.end(), [&state](const auto& one) {
-    return one.id == state && one.condition == "soak";
+    return one.id == state && kind_of(one) == StateKind::soak;
   });
 }
 
-// What the file asks for and whether it is kept, where that is decided by a state of this chart.
+// What the file asks for and whether it is kept: both limits are drawn, wherever they are decided.
 std::string required_sentence(const design::BacklashResult& result, const std::string& mesh,
                               bool soak, const Measures& measures) {
   std::string sentence;
   for (const design::RequirementRow& row : result.requirements) {
     const bool least = row.what == "least_backlash";
-    if (row.mesh != mesh || (!least && row.what != "greatest_backlash") ||
-        is_soak(result, row.state) != soak) {
+    if (row.mesh != mesh || (!least && row.what != "greatest_backlash")) {
       continue;
     }
     const auto limit = units::from_si<Length>(row.limit);
@@ -61,7 +48,8 @@ std::string required_sentence(const design::BacklashResult& result, const std::s
                 gap_and_unit(measures, limit) + ", judged on " + basis_text(row.basis) + ": " +
                 (row.met ? "kept with " + gap_and_unit(measures, spare) + " to spare"
                          : "missed by " + gap_and_unit(measures, -spare)) +
-                " at " + named(row.state) + ".";
+                " at " + named(row.state) +
+                (is_soak(result, row.state) == soak ? "." : ", which is not in this chart.");
   }
   return sentence;
 }
@@ -75,7 +63,7 @@ struct Extremes {
 Extremes extremes(const design::BacklashResult& result, const design::MeshResult& mesh, bool soak) {
   Extremes found;
   for (const design::MeshState& at : mesh.states) {
-    if ((result.states[at.state].condition == "soak") == soak) {
+    if ((kind_of(result.states[at.state]) == StateKind::soak) == soak) {
       if (found.least == nullptr || at.gap.j_wt.low < found.least->gap.j_wt.low) {
         found.least = &at;
       }
@@ -124,13 +112,15 @@ Chart chart_of(const design::Study& study, std::size_t mesh, bool soak, const Da
   chart.id = (soak ? "soak-" : "conditions-") + std::to_string(mesh + 1);
   chart.table = table.id;
   chart.title = "Backlash of " + named(id) +
-                (soak ? " with everything at one temperature" : " at the conditions");
+                (soak                          ? " with everything at one temperature"
+                 : histories_of(table).empty() ? " at the conditions"
+                                               : " at the conditions and the ends of histories");
   chart.reading = extremes_sentence(result, result.meshes[mesh], soak, measures) +
                   others_sentence(study, mesh, soak, measures) +
                   required_sentence(result, id, soak, measures);
-  chart.spec =
-      soak ? soak_bands(table, required(result, id), study.design.soak->points, measures, colours)
-           : condition_bands(table, required(result, id), measures, colours);
+  chart.spec = soak ? soak_bands(table, required_of(result, id), study.design.soak->points,
+                                 measures, colours)
+                    : condition_bands(table, required_of(result, id), measures, colours);
   return chart;
 }
 

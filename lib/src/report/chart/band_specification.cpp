@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 namespace lashband::report {
@@ -27,24 +28,20 @@ class BandLayers {
         measures_(measures),
         asked_(asked),
         percentiles_(has_column(table, "j_wt_least_p0.135")) {
-    add_entry(worst_case_word, colours.worst_case);
+    words_.add(worst_case_word, colours.worst_case);
     if (percentiles_) {
-      add_entry(percentile_word, colours.percentiles);
+      words_.add(percentile_word, colours.percentiles);
     }
-    add_entry(nominal_word, colours.nominal);
+    words_.add(nominal_word, colours.nominal);
     if (asked.least || asked.greatest) {
-      add_entry(limit_word, colours.limit);
+      words_.add(limit_word, colours.limit);
     }
   }
 
   [[nodiscard]] bool percentiles() const { return percentiles_; }
 
   // Colour and legend entry of one of the words above.
-  [[nodiscard]] Specification coloured(std::string_view word) const {
-    return {{"datum", word},
-            {"scale", {{"domain", words_}, {"range", colours_}}},
-            {"legend", {{"title", nullptr}, {"symbolType", "square"}, {"columns", 4}}}};
-  }
+  [[nodiscard]] Specification coloured(std::string_view word) const { return words_.of(word); }
 
   // Both ends of a band on one axis: {"y": ..., "y2": ...}.
   [[nodiscard]] Specification ends(std::string_view low, std::string_view high,
@@ -77,23 +74,12 @@ class BandLayers {
   }
 
  private:
-  void add_entry(std::string_view word, const std::string& colour) {
-    words_.push_back(word);
-    colours_.push_back(colour);
-  }
-
   const DataTable& table_;
   const Measures& measures_;
   RequiredBacklash asked_;
   bool percentiles_;
-  Specification words_ = Specification::array();
-  Specification colours_ = Specification::array();
+  WordColours words_;
 };
-
-Specification merged(Specification a, const Specification& b) {
-  a.update(b);
-  return a;
-}
 
 const std::vector<std::string_view> read_by_hovering = {
     "carrier",        "condition",       "temperature",       "j_wt_nominal",
@@ -139,7 +125,86 @@ Specification soak_panel(const DataTable& table, const BandLayers& bands, const 
   return {{"width", width}, {"height", panel_height}, {"layer", std::move(layers)}};
 }
 
+// The moments of a history at which the worst case is least and greatest.
+std::pair<std::string, std::string> band_ends(const DataTable& table, const std::string& history) {
+  const std::size_t of = place_of(table, "history");
+  const std::size_t low = place_of(table, "j_wt_worst_low");
+  const std::size_t high = place_of(table, "j_wt_worst_high");
+  std::vector<const std::vector<Cell>*> rows;
+  for (const std::vector<Cell>& row : table.rows) {
+    if (row[of].shown == history) {
+      rows.push_back(&row);
+    }
+  }
+  const auto least = std::min_element(rows.begin(), rows.end(), [low](auto* a, auto* b) {
+    return *(*a)[low].value < *(*b)[low].value;
+  });
+  const auto greatest = std::max_element(rows.begin(), rows.end(), [high](auto* a, auto* b) {
+    return *(*a)[high].value < *(*b)[high].value;
+  });
+  const std::size_t name = place_of(table, "condition");
+  return {(**least)[name].shown, (**greatest)[name].shown};
+}
+
+// The rows of the chart at the conditions, and which field of the data names them.
+struct ConditionRows {
+  std::vector<std::string> names{};
+  std::string field = "condition";
+  Specification transform = Specification::array();
+};
+
+// Conditions, then the moments of the least and the greatest backlash of each history, worst case.
+// Several carriers have these at other moments, so that their rows are named by the end alone.
+ConditionRows condition_rows(const DataTable& table, std::size_t carriers) {
+  ConditionRows rows;
+  if (has_column(table, "temperature")) {
+    rows.transform.push_back(without_number("temperature"));
+  }
+  rows.names = conditions_of(table);
+  const std::vector<std::string> histories = histories_of(table);
+  if (histories.empty()) {
+    return rows;
+  }
+  for (const Specification& one : ends_of_histories(table, "j_wt_worst_low", "j_wt_worst_high")) {
+    rows.transform.push_back(one);
+  }
+  if (carriers > 1) {
+    rows.field = "row";
+    rows.transform.push_back(
+        {{"calculate",
+          "!isValid(datum.history) ? datum.condition : datum.history + (datum.least_place === 1 ? "
+          "', least' : ', greatest')"},
+         {"as", rows.field}});
+    for (const std::string& history : histories) {
+      rows.names.push_back(history + ", least");
+      rows.names.push_back(history + ", greatest");
+    }
+    return rows;
+  }
+  for (const std::string& history : histories) {
+    const auto [least, greatest] = band_ends(table, history);
+    rows.names.push_back(least);
+    if (greatest != least) {
+      rows.names.push_back(greatest);
+    }
+  }
+  return rows;
+}
+
 }  // namespace
+
+RequiredBacklash required_of(const design::BacklashResult& result, const std::string& mesh) {
+  RequiredBacklash asked;
+  for (const design::RequirementRow& row : result.requirements) {
+    if (row.mesh == mesh && row.what == "least_backlash") {
+      asked.least = units::from_si<units::Length>(row.limit);
+    }
+    if (row.mesh == mesh && row.what == "greatest_backlash") {
+      asked.greatest = units::from_si<units::Length>(row.limit);
+    }
+  }
+  return asked;
+}
 
 Specification soak_bands(const DataTable& table, const RequiredBacklash& required,
                          std::size_t points, const Measures& measures, const Colours& colours) {
@@ -170,14 +235,14 @@ Specification condition_bands(const DataTable& table, const RequiredBacklash& re
                               const Measures& measures, const Colours& colours) {
   const BandLayers bands(table, measures, colours, required);
   const std::vector<std::string> carriers = distinct(table, "carrier");
-  const std::vector<std::string> conditions = conditions_of(table);
+  const ConditionRows named_rows = condition_rows(table, carriers.size());
   // One row a condition, in it one line a carrier.
   const int row_height = 16 * static_cast<int>(carriers.size()) + 12;
   const Specification rows = {
       {"y",
-       {{"field", "condition"},
+       {{"field", named_rows.field},
         {"type", "nominal"},
-        {"sort", conditions},
+        {"sort", named_rows.names},
         {"title", nullptr},
         {"axis", {{"grid", true}, {"tickBand", "extent"}, {"labelLimit", label_width}}}}},
       {"yOffset", {{"field", "carrier"}, {"type", "nominal"}, {"sort", carriers}}}};
@@ -193,6 +258,7 @@ Specification condition_bands(const DataTable& table, const RequiredBacklash& re
     bar("j_wt_least_p0.135", "j_wt_greatest_p99.865", percentile_word, 6);
   }
   bands.add_limits(layers, "x");
+  const Specification read = tooltip(table, read_by_hovering);
   // The nominal carries the shape of its carrier.
   Specification shapes = {{"field", "carrier"}, {"type", "nominal"}, {"sort", carriers}};
   shapes["scale"] = {{"domain", carriers}};
@@ -203,17 +269,15 @@ Specification condition_bands(const DataTable& table, const RequiredBacklash& re
   }
   layers.push_back({{"mark", {{"type", "point"}, {"filled", true}, {"size", 60}, {"opacity", 1}}},
                     {"encoding", merged(merged(rows, {{"color", bands.coloured(nominal_word)},
-                                                      {"shape", shapes}}),
+                                                      {"shape", shapes},
+                                                      {"tooltip", read}}),
                                         bands.nominal("x"))}});
-  // What the pointer is over: the whole band.
-  layers.push_back(
-      {{"mark", {{"type", "bar"}, {"height", 14}, {"opacity", 0}}},
-       {"encoding", merged(merged(rows, {{"tooltip", tooltip(table, read_by_hovering)}}),
-                           bands.ends("j_wt_worst_low", "j_wt_worst_high", "x"))}});
-  Specification spec = has_column(table, "temperature")
-                           ? Specification{{"transform", {without_number("temperature")}}}
-                           : Specification::object();
-  spec["width"] = drawing_width - width_of_names(conditions) - 24;
+  // What the pointer is over: the whole band; where nothing varies, the nominal above.
+  layers.push_back({{"mark", {{"type", "bar"}, {"height", 14}, {"opacity", 0}}},
+                    {"encoding", merged(merged(rows, {{"tooltip", read}}),
+                                        bands.ends("j_wt_worst_low", "j_wt_worst_high", "x"))}});
+  Specification spec = {{"transform", named_rows.transform}};
+  spec["width"] = drawing_width - width_of_names(named_rows.names) - 24;
   spec["height"] = {{"step", row_height}, {"for", "position"}};
   spec["layer"] = std::move(layers);
   return spec;

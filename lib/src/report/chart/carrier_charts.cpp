@@ -5,19 +5,16 @@
 #include <string_view>
 #include <utility>
 
-#include "mesh_table.hpp"
 #include "specification.hpp"
+#include "state_columns.hpp"
 
 namespace lashband::report {
 namespace {
 
 constexpr int panel_height = 150;
 
-// What tells the carriers apart beside their colour; numbers without a common factor, so that the
-// pairs repeat late.
-const std::vector<Specification> dashes = {{1, 0}, {8, 3}, {3, 3}, {8, 3, 2, 3}, {12, 4}};
-const std::vector<Specification> shapes = {"circle",  "square",        "triangle-up",   "cross",
-                                           "diamond", "triangle-down", "triangle-right"};
+// What the row of a history is called behind its name.
+constexpr std::string_view over_time = ", over time";
 
 // The carriers that have a number in a column, each looking alike in every chart of the study.
 struct Series {
@@ -37,8 +34,8 @@ struct Series {
       if (has_one) {
         names.push_back(name);
         colours.push_back(palette.of_series(i));
-        dash.push_back(dashes[i % dashes.size()]);
-        shape.push_back(shapes[i % shapes.size()]);
+        dash.push_back(dash_of_series(i));
+        shape.push_back(shape_of_series(i));
       }
     }
   }
@@ -71,7 +68,16 @@ class ByCarrier {
   // The same for both panels, which stand one above the other with their axes aligned.
   [[nodiscard]] int plot_width() const {
     constexpr int numbers_and_title = 64;
-    return drawing_width - std::max(numbers_and_title, width_of_names(conditions_of(table_))) - 24;
+    return drawing_width - std::max(numbers_and_title, width_of_names(rows_of_conditions())) - 24;
+  }
+
+  // Conditions, then a row for each history.
+  [[nodiscard]] std::vector<std::string> rows_of_conditions() const {
+    std::vector<std::string> names = conditions_of(table_);
+    for (const std::string& history : histories_of(table_)) {
+      names.push_back(history + std::string(over_time));
+    }
+    return names;
   }
 
   [[nodiscard]] Specification carrier(const char* channel, const Specification& range) const {
@@ -115,9 +121,10 @@ class ByCarrier {
 
   [[nodiscard]] Specification at_conditions(std::string_view name, const std::string& title) const {
     const Specification x = value_axis(table_, name, title);
-    const Specification y = {{"field", "condition"},
+    const bool histories = !histories_of(table_).empty();
+    const Specification y = {{"field", histories ? "row" : "condition"},
                              {"type", "nominal"},
-                             {"sort", nullptr},
+                             {"sort", rows_of_conditions()},
                              {"title", nullptr},
                              {"axis", {{"grid", true}, {"labelLimit", label_width}}}};
     Specification point = encoding(x, y, name);
@@ -127,11 +134,31 @@ class ByCarrier {
       transform.push_back(without_number("temperature"));
     }
     transform.push_back(with_number(name));
-    return {{"transform", std::move(transform)},
-            {"width", plot_width()},
-            {"height", {{"step", 24}}},
-            {"mark", {{"type", "point"}, {"size", 70}}},
-            {"encoding", std::move(point)}};
+    Specification spec = {{"width", plot_width()}, {"height", {{"step", 24}}}};
+    const Specification mark = {{"type", "point"}, {"size", 70}};
+    if (!histories) {
+      spec["mark"] = mark;
+      spec["encoding"] = std::move(point);
+    } else {
+      for (const Specification& one : ends_of_histories(table_, name, name)) {
+        transform.push_back(one);
+      }
+      transform.push_back({{"calculate", "isValid(datum.history) ? datum.history + '" +
+                                             std::string(over_time) + "' : datum.condition"},
+                           {"as", "row"}});
+      // From the least to the greatest of each history.
+      Specification reach = encoding(x, y, name);
+      reach.erase("tooltip");
+      reach["detail"] = {{"field", "carrier"}};
+      Specification layers = Specification::array();
+      layers.push_back({{"transform", {with_number("time")}},
+                        {"mark", {{"type", "line"}, {"strokeWidth", 1}}},
+                        {"encoding", std::move(reach)}});
+      layers.push_back({{"mark", mark}, {"encoding", std::move(point)}});
+      spec["layer"] = std::move(layers);
+    }
+    spec["transform"] = std::move(transform);
+    return spec;
   }
 
   const DataTable& table_;
@@ -161,7 +188,7 @@ Reach reach(const DataTable& table, std::string_view name, std::string_view carr
   return found;
 }
 
-// "On X from 1 at A to 2 at B; on Y ..."
+// "On X from 1 at A to 2 at B; on Y 3 at every state."
 std::string reach_sentence(const DataTable& table, std::string_view name) {
   const Column& value = column(table, name);
   const std::size_t at = place_of(table, name);
@@ -170,12 +197,18 @@ std::string reach_sentence(const DataTable& table, std::string_view name) {
   for (const std::string& carrier : distinct(table, "carrier")) {
     const Reach found = reach(table, name, carrier);
     if (found.least != nullptr) {
-      const auto end = [&](const std::vector<Cell>& row) {
-        return row[at].shown + unit + " at " + named(row[1].shown);
-      };
+      const std::string least = (*found.least)[at].shown + unit;
+      const std::string greatest = (*found.greatest)[at].shown + unit;
       sentence += sentence.empty() ? "On " : "; on ";
       sentence += named(carrier);
-      sentence += " from " + end(*found.least) + " to " + end(*found.greatest);
+      if (least == greatest) {
+        sentence.append(" ").append(least).append(" at every state");
+      } else {
+        sentence.append(" from ").append(least).append(" at ").append(
+            named((*found.least)[1].shown));
+        sentence.append(" to ").append(greatest).append(" at ").append(
+            named((*found.greatest)[1].shown));
+      }
     }
   }
   return sentence + ".";
@@ -214,7 +247,7 @@ std::vector<Chart> tooth_charts(const design::Study& study, std::size_t mesh,
   const std::string number = std::to_string(mesh + 1);
   const std::string name = named(study.design.meshes[mesh].id);
   return {chart_of(study, "tip-clearance-" + number, "Tip clearance of " + name, table, "c_least",
-                   "tip clearance c, the smaller", colours),
+                   "tip clearance c", colours),
           chart_of(study, "contact-ratio-" + number, "Transverse contact ratio of " + name, table,
                    "eps_alpha", "contact ratio ε_α", colours)};
 }
@@ -232,12 +265,12 @@ DataTable joint_table(const design::Study& study, const Measures& measures) {
       stretch = stretch || at.carrier.stretch_left.has_value();
     }
   }
-  const bool soak = study.design.soak.has_value();
+  const StateColumns states(study, measures);
   DataTable table;
   table.id = "data-joint";
   table.title = "the joint of every carrier at every state";
   table.file = "joint.csv";
-  table.columns = state_columns("carrier", soak, measures);
+  table.columns = states.columns("carrier");
   if (force) {
     table.columns.push_back(measures.force("joint_force", "joint force"));
   }
@@ -252,13 +285,14 @@ DataTable joint_table(const design::Study& study, const Measures& measures) {
     table.columns.push_back(measures.gap("stretch_left", "free to stretch"));
   }
   for (const design::CarrierRow& row : study.carriers.rows) {
+    const std::size_t first = table.rows.size();
     for (const design::CarrierStateResult& at : row.result.carrier_states) {
       const thermal::CarrierState& carrier = at.carrier;
       if (!carrier.joint_force && !carrier.squeeze_left && !carrier.stretch_left) {
         continue;
       }
       const design::State& state = row.result.states[at.state];
-      std::vector<Cell> cells = state_cells(row.result.carrier, state, soak, measures);
+      std::vector<Cell> cells = states.cells(row.result.carrier, state);
       if (force) {
         cells.push_back(measures.force_cell(carrier.joint_force));
       }
@@ -275,6 +309,7 @@ DataTable joint_table(const design::Study& study, const Measures& measures) {
       }
       table.rows.push_back(std::move(cells));
     }
+    keep_ends_of_histories(table, first);
   }
   return table;
 }
@@ -284,7 +319,7 @@ std::vector<Chart> joint_charts(const design::Study& study, const DataTable& tab
   std::vector<Chart> charts;
   if (has_column(table, "joint_force")) {
     charts.push_back(chart_of(study, "joint-force", "Force in the joint", table, "joint_force",
-                              "joint force, stretching the insert", colours));
+                              "joint force", colours));
     charts.back().reading += " A positive force stretches the insert.";
     if (has_column(table, "joint_force_low")) {
       charts.back().reading +=

@@ -4,10 +4,10 @@
 #include <utility>
 
 #include "band_specification.hpp"
-#include "mesh_table.hpp"
 #include "report/numbers.hpp"
 #include "report/selection.hpp"
 #include "specification.hpp"
+#include "state_columns.hpp"
 
 namespace lashband::report {
 namespace {
@@ -15,12 +15,13 @@ namespace {
 using design::MeshResult;
 
 // Both sides may have other tolerances, so every column stands and some cells are empty.
-DataTable table_of(const std::string& id, std::size_t number, const Measures& measures) {
+DataTable table_of(const std::string& id, std::size_t number, const StateColumns& states,
+                   const Measures& measures) {
   DataTable table;
   table.id = "data-compared-" + std::to_string(number);
   table.title = "mesh " + named(id) + " of both files at every state";
   table.file = "compared-" + std::to_string(number) + ".csv";
-  table.columns = state_columns("file", true, measures);
+  table.columns = states.columns("file");
   for (const auto& [field, head] : {std::pair{"j_wt_nominal", "j_wt nominal"},
                                     {"j_wt_worst_low", "worst case, least"},
                                     {"j_wt_worst_high", "worst case, greatest"},
@@ -32,11 +33,12 @@ DataTable table_of(const std::string& id, std::size_t number, const Measures& me
 }
 
 void add_states(DataTable& table, const Side& side, const MeshResult& mesh,
-                const Measures& measures) {
+                const StateColumns& states, const Measures& measures) {
+  const std::size_t first = table.rows.size();
   for (const design::MeshState& at : mesh.states) {
     const design::State& state = side.study.backlash().states[at.state];
     const auto& j_wt = at.gap.j_wt;
-    std::vector<Cell> cells = state_cells(side.name, state, true, measures);
+    std::vector<Cell> cells = states.cells(side.name, state);
     cells.push_back(measures.gap_cell(j_wt.nominal));
     cells.push_back(measures.gap_cell(j_wt.low));
     cells.push_back(measures.gap_cell(j_wt.high));
@@ -44,6 +46,7 @@ void add_states(DataTable& table, const Side& side, const MeshResult& mesh,
     cells.push_back(j_wt.greatest ? measures.gap_cell(j_wt.greatest->high) : Cell{});
     table.rows.push_back(std::move(cells));
   }
+  keep_ends_of_histories(table, first);
 }
 
 // What one end of a mesh is on one side, and where.
@@ -78,9 +81,10 @@ std::optional<ComparedMesh> compared_mesh(const Side& first, const Side& second,
     return std::nullopt;
   }
   ComparedMesh compared;
-  compared.states = table_of(a.id, mesh + 1, measures);
-  add_states(compared.states, first, a, measures);
-  add_states(compared.states, second, *b, measures);
+  const StateColumns states(true, {&first.study.backlash(), &second.study.backlash()}, measures);
+  compared.states = table_of(a.id, mesh + 1, states, measures);
+  add_states(compared.states, first, a, states, measures);
+  add_states(compared.states, second, *b, states, measures);
 
   const auto add = [&](const std::string& id, const std::string& where, Specification spec) {
     Chart chart;

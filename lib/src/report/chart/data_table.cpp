@@ -1,5 +1,7 @@
 #include "data_table.hpp"
 
+#include <algorithm>
+#include <cmath>
 #include <string_view>
 #include <utility>
 
@@ -29,6 +31,30 @@ std::string Column::head_with_unit() const {
   return shown_unit.empty() ? head : head + " [" + shown_unit + "]";
 }
 
+TimeScale time_scale(units::Time length) {
+  // Up to five minutes in s and up to three hours in min: numbers of three digits at most.
+  constexpr double longest_in_seconds = 300.0;
+  constexpr double longest_in_minutes = 10800.0;
+  constexpr double parts_told = 2000.0;
+  constexpr int most_decimals = 3;
+  TimeScale scale{"h", 3600.0, 0};
+  if (!(length.value() > longest_in_seconds)) {
+    scale = {"s", 1.0, 0};
+  } else if (!(length.value() > longest_in_minutes)) {
+    scale = {"min", 60.0, 0};
+  }
+  const double in_unit = length.value() / scale.seconds;
+  scale.decimals = in_unit > 0.0
+                       ? std::clamp(static_cast<int>(std::ceil(std::log10(parts_told / in_unit))),
+                                    0, most_decimals)
+                       : most_decimals;
+  return scale;
+}
+
+std::string time_text(units::Time time, const TimeScale& scale) {
+  return units::fixed_number(time.value() / scale.seconds, scale.decimals) + " " + scale.unit;
+}
+
 Column Measures::text(std::string field, std::string head) {
   return {std::move(field), std::move(head), false, "", "", 1.0, 0.0};
 }
@@ -56,6 +82,9 @@ Column Measures::force(std::string field, std::string head) const {
              ? column(std::move(field), std::move(head), "N", "lbf", 1.0 / newtons_in_lbf)
              : column(std::move(field), std::move(head), "N", "N", 1.0);
 }
+Column Measures::time(std::string field, std::string head, const TimeScale& scale) {
+  return column(std::move(field), std::move(head), "s", scale.unit, 1.0 / scale.seconds);
+}
 Column Measures::level(std::string field, std::string head) const {
   Column result = column(std::move(field), std::move(head), "degC", "°C", 1.0);
   if (units_ == UnitSystem::inch) {
@@ -77,6 +106,9 @@ Cell Measures::share_cell(double share) {
 }
 Cell Measures::probability_cell(const std::optional<double>& probability, bool sampled) {
   return probability ? Cell{probability_text(*probability, sampled), probability} : Cell{};
+}
+Cell Measures::time_cell(units::Time time, const TimeScale& scale) {
+  return {units::fixed_number(time.value() / scale.seconds, scale.decimals), time.value()};
 }
 Cell Measures::gap_cell(const std::optional<units::Length>& gap) const {
   return gap ? Cell{Numbers(units_).gap(*gap), value_in(*gap, "mm")} : Cell{};

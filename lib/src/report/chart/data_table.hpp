@@ -40,6 +40,18 @@ struct DataTable {
   std::vector<std::vector<Cell>> rows{};
 };
 
+/// The unit in which times of a length are easily read: s, min or h, with as many decimals as tell
+/// a 2000th of the length, to a millisecond at most.
+struct TimeScale {
+  const char* unit = "s";
+  double seconds = 1.0;
+  int decimals = 0;
+};
+[[nodiscard]] TimeScale time_scale(units::Time length);
+
+/// "2.35 min".
+[[nodiscard]] std::string time_text(units::Time time, const TimeScale& scale);
+
 /// Columns and cells in the units of a view. The digits are those of the tables on a terminal.
 class Measures {
  public:
@@ -54,6 +66,7 @@ class Measures {
   [[nodiscard]] Column distance(std::string field, std::string head) const;
   [[nodiscard]] Column clearance(std::string field, std::string head) const;
   [[nodiscard]] Column force(std::string field, std::string head) const;
+  [[nodiscard]] static Column time(std::string field, std::string head, const TimeScale& scale);
   [[nodiscard]] Column level(std::string field, std::string head) const;
 
   [[nodiscard]] static Cell text_cell(std::string_view text);
@@ -61,6 +74,7 @@ class Measures {
   [[nodiscard]] static Cell share_cell(double share);
   [[nodiscard]] static Cell probability_cell(const std::optional<double>& probability,
                                              bool sampled);
+  [[nodiscard]] static Cell time_cell(units::Time time, const TimeScale& scale);
   [[nodiscard]] Cell gap_cell(const std::optional<units::Length>& gap) const;
   [[nodiscard]] Cell distance_cell(units::Length distance) const;
   [[nodiscard]] Cell clearance_cell(units::Length clearance) const;

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "report/failure_probability.hpp"
+#include "state_columns.hpp"
 
 namespace lashband::report {
 namespace {
@@ -18,35 +19,7 @@ bool any_state(const design::Study& study, std::size_t mesh, const Has& has) {
   });
 }
 
-// The temperature of all zones at a point of the soak; empty for a condition.
-std::optional<units::Temperature> soak_level(const design::State& state) {
-  const auto& levels = state.temperatures.by_zone();
-  if (state.condition != "soak" || levels.empty()) {
-    return std::nullopt;
-  }
-  return levels.front();
-}
-
 }  // namespace
-
-std::vector<Column> state_columns(const std::string& carrier_head, bool soak,
-                                  const Measures& measures) {
-  std::vector<Column> columns = {Measures::text("carrier", carrier_head),
-                                 Measures::text("condition", "condition")};
-  if (soak) {
-    columns.push_back(measures.level("temperature", "soak"));
-  }
-  return columns;
-}
-
-std::vector<Cell> state_cells(const std::string& carrier, const design::State& state, bool soak,
-                              const Measures& measures) {
-  std::vector<Cell> cells = {Measures::text_cell(carrier), Measures::text_cell(state.id)};
-  if (soak) {
-    cells.push_back(measures.level_cell(soak_level(state)));
-  }
-  return cells;
-}
 
 DataTable mesh_table(const design::Study& study, std::size_t mesh, const Measures& measures) {
   const design::Mesh& drawn = study.design.meshes[mesh];
@@ -56,14 +29,14 @@ DataTable mesh_table(const design::Study& study, std::size_t mesh, const Measure
       any_state(study, mesh, [](const auto& at) { return at.gap.j_wt.least.has_value(); });
   const bool loaded =
       any_state(study, mesh, [](const auto& at) { return at.j_wt_loaded.has_value(); });
-  const bool soak = study.design.soak.has_value();
+  const StateColumns states(study, measures);
 
   DataTable table;
   const std::string number = std::to_string(mesh + 1);
   table.id = "data-mesh-" + number;
   table.title = "mesh " + Measures::text_cell(drawn.id).shown + " on every carrier at every state";
   table.file = "mesh-" + number + ".csv";
-  table.columns = state_columns("carrier", soak, measures);
+  table.columns = states.columns("carrier");
   table.columns.push_back(measures.gap("j_wt_nominal", "j_wt nominal"));
   table.columns.push_back(measures.gap("j_wt_worst_low", "worst case, least"));
   table.columns.push_back(measures.gap("j_wt_worst_high", "worst case, greatest"));
@@ -86,10 +59,11 @@ DataTable mesh_table(const design::Study& study, std::size_t mesh, const Measure
 
   for (const design::CarrierRow& row : study.carriers.rows) {
     const design::MeshResult& result = row.result.meshes[mesh];
+    const std::size_t first = table.rows.size();
     for (const design::MeshState& at : result.states) {
       const design::State& state = row.result.states[at.state];
       const auto& j_wt = at.gap.j_wt;
-      std::vector<Cell> cells = state_cells(row.result.carrier, state, soak, measures);
+      std::vector<Cell> cells = states.cells(row.result.carrier, state);
       cells.push_back(measures.gap_cell(j_wt.nominal));
       cells.push_back(measures.gap_cell(j_wt.low));
       cells.push_back(measures.gap_cell(j_wt.high));
@@ -112,6 +86,7 @@ DataTable mesh_table(const design::Study& study, std::size_t mesh, const Measure
       cells.push_back(Measures::ratio_cell(at.eps_alpha));
       table.rows.push_back(std::move(cells));
     }
+    keep_ends_of_histories(table, first);
   }
   return table;
 }

@@ -22,6 +22,23 @@ bool is_soak(const std::vector<Cell>& row, std::size_t level) {
   return level < row.size() && row[level].value.has_value();
 }
 
+// Whether a row is a moment of a history; `history` is the place of its name, if it has one.
+bool is_moment(const std::vector<Cell>& row, std::size_t history) {
+  return history < row.size() && !row[history].shown.empty();
+}
+
+// The place of each row among those of its carrier and history, in the order of a number.
+Specification place_among(std::string_view name, const char* order, const char* as) {
+  Specification by = Specification::array();
+  by.push_back({{"field", escaped_field(name)}, {"order", order}});
+  by.push_back({{"field", "time"}, {"order", "ascending"}});
+  Specification operations = Specification::array();
+  operations.push_back({{"op", "row_number"}, {"as", as}});
+  return {{"window", std::move(operations)},
+          {"groupby", {"carrier", "history"}},
+          {"sort", std::move(by)}};
+}
+
 }  // namespace
 
 int width_of_names(const std::vector<std::string>& names) {
@@ -31,6 +48,22 @@ int width_of_names(const std::vector<std::string>& names) {
     widest = std::max(widest, widest_character * static_cast<int>(columns_of(name)));
   }
   return std::min(widest, label_width) + 10;
+}
+
+void WordColours::add(std::string_view word, const std::string& colour) {
+  words_.push_back(word);
+  colours_.push_back(colour);
+}
+
+Specification WordColours::of(std::string_view word) const {
+  return {{"datum", word},
+          {"scale", {{"domain", words_}, {"range", colours_}}},
+          {"legend", {{"title", nullptr}, {"symbolType", "square"}, {"columns", 4}}}};
+}
+
+Specification merged(Specification a, const Specification& b) {
+  a.update(b);
+  return a;
 }
 
 Specification chart_config(const Colours& colours) {
@@ -136,14 +169,38 @@ Specification without_number(std::string_view name) {
 std::vector<std::string> conditions_of(const DataTable& table) {
   const std::size_t level = place_of(table, "temperature");
   const std::size_t name = place_of(table, "condition");
+  const std::size_t history = place_of(table, "history");
   std::vector<std::string> names;
   for (const auto& row : table.rows) {
-    if (!is_soak(row, level) &&
+    if (!is_soak(row, level) && !is_moment(row, history) &&
         std::find(names.begin(), names.end(), row[name].shown) == names.end()) {
       names.push_back(row[name].shown);
     }
   }
   return names;
+}
+
+std::vector<std::string> histories_of(const DataTable& table) {
+  if (!has_column(table, "history")) {
+    return {};
+  }
+  std::vector<std::string> names = distinct(table, "history");
+  names.erase(std::remove(names.begin(), names.end(), std::string()), names.end());
+  return names;
+}
+
+std::vector<Specification> ends_of_histories(const DataTable& table, std::string_view low,
+                                             std::string_view high) {
+  if (histories_of(table).empty()) {
+    return {};
+  }
+  Specification kept = Specification::array();
+  kept.push_back(without_number("time")["filter"]);
+  kept.push_back({{"field", "least_place"}, {"equal", 1}});
+  kept.push_back({{"field", "greatest_place"}, {"equal", 1}});
+  return {place_among(low, "ascending", "least_place"),
+          place_among(high, "descending", "greatest_place"),
+          {{"filter", {{"or", std::move(kept)}}}}};
 }
 
 std::vector<std::string> distinct(const DataTable& table, std::string_view name) {

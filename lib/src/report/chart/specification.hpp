@@ -24,6 +24,21 @@ inline constexpr int label_width = 170;
 /// Room for names along the vertical axis of a chart: an upper bound for common fonts.
 [[nodiscard]] int width_of_names(const std::vector<std::string>& names);
 
+/// Words with a colour each, for a legend of what is not told by a field.
+class WordColours {
+ public:
+  void add(std::string_view word, const std::string& colour);
+  /// Colour and legend entry of one of the words.
+  [[nodiscard]] Specification of(std::string_view word) const;
+
+ private:
+  Specification words_ = Specification::array();
+  Specification colours_ = Specification::array();
+};
+
+/// `a` with the entries of `b`.
+[[nodiscard]] Specification merged(Specification a, const Specification& b);
+
 /// What all charts of a page have in common; Vega-Lite's `config`.
 [[nodiscard]] Specification chart_config(const Colours& colours);
 
@@ -58,8 +73,18 @@ inline constexpr int label_width = 170;
 [[nodiscard]] Specification with_number(std::string_view name);
 [[nodiscard]] Specification without_number(std::string_view name);
 
-/// Names of the conditions, without the points of the soak, in the order of the rows.
+/// Names of the conditions, without points of the soak and moments, in the order of the rows.
 [[nodiscard]] std::vector<std::string> conditions_of(const DataTable& table);
+
+/// Names of the histories that have rows, in their order; none where the table has no such column.
+[[nodiscard]] std::vector<std::string> histories_of(const DataTable& table);
+
+/// Of the moments of each history on each carrier only the first of the least `low` and the first
+/// of the greatest `high`; every other row stays. Leaves fields `least_place` and
+/// `greatest_place`, 1 at these moments. Nothing where the table has no histories.
+[[nodiscard]] std::vector<Specification> ends_of_histories(const DataTable& table,
+                                                           std::string_view low,
+                                                           std::string_view high);
 
 /// Distinct texts of a column in the order of the rows.
 [[nodiscard]] std::vector<std::string> distinct(const DataTable& table, std::string_view name);

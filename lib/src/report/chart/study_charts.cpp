@@ -45,6 +45,7 @@ StudyCharts study_charts(const design::Study& study, const View& view, const Col
     charts.joint = joint_charts(study, joint, colours);
     charts.joint_states = std::move(joint);
   }
+  charts.histories = warmup_charts(study, view, colours);
   return charts;
 }
 

@@ -8,6 +8,7 @@
 #include "colours.hpp"
 #include "lashband/design/study.hpp"
 #include "lashband/report/view.hpp"
+#include "warmup_charts.hpp"
 
 namespace lashband::report {
 
@@ -27,6 +28,7 @@ struct StudyCharts {
   std::vector<MeshCharts> meshes{};  ///< those that the view shows
   std::optional<DataTable> joint_states{};
   std::vector<Chart> joint{};
+  std::vector<HistoryCharts> histories{};
 };
 
 [[nodiscard]] StudyCharts study_charts(const design::Study& study, const View& view,

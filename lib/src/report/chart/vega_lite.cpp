@@ -1,5 +1,7 @@
 #include "lashband/report/vega_lite.hpp"
 
+#include <algorithm>
+
 #include "specification.hpp"
 #include "study_charts.hpp"
 
@@ -21,6 +23,13 @@ void for_each_chart(const StudyCharts& charts, const Use& use) {
   }
   for (const Chart& chart : charts.joint) {
     use(chart, *charts.joint_states);
+  }
+  for (const HistoryCharts& history : charts.histories) {
+    for (const Chart& chart : history.charts) {
+      const auto table = std::find_if(history.tables.begin(), history.tables.end(),
+                                      [&chart](const auto& one) { return one.id == chart.table; });
+      use(chart, *table);
+    }
   }
 }
 

@@ -82,7 +82,21 @@ std::vector<std::string> on_temperature(const Design& design) {
   if (any_joint<thermal::FrictionJoint>(design)) {
     texts.emplace_back(
         "A friction joint remembers: the nominal is that of first loading, the worst case holds "
-        "for whatever order the temperatures of this file come in.");
+        "for whatever order the temperatures of this file come in" +
+        std::string(
+            design.histories.empty()
+                ? "."
+                : "; over a history the joint follows its order, from assembly and again."));
+  }
+  if (!design.histories.empty()) {
+    texts.emplace_back(
+        "Over time a mesh is where the temperatures of the moment put it at once; stresses of "
+        "uneven temperature within a part are left out.");
+  }
+  if (design.thermal_network) {
+    texts.emplace_back(
+        "Each body of the thermal network has one temperature (its Biot number is below about "
+        "0.1), and streams hold no heat between bodies.");
   }
   if (any_walls(design)) {
     texts.emplace_back(

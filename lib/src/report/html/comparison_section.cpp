@@ -2,6 +2,8 @@
 #include <string>
 
 #include "report/chart/comparison_charts.hpp"
+#include "report/chart/warmup_words.hpp"
+#include "report/judged_ends.hpp"
 #include "report/requirement_text.hpp"
 #include "report/selection.hpp"
 #include "sections.hpp"
@@ -136,6 +138,69 @@ void write_ends(HtmlWriter& html, const PageInput& input, const BacklashResult& 
               rows, "Least and greatest backlash side by side");
 }
 
+const design::HistoryResult* history_of(const design::Study& study, const std::string& id) {
+  const auto& all = study.warmup.histories;
+  const auto found =
+      std::find_if(all.begin(), all.end(), [&id](const auto& history) { return history.id == id; });
+  return found == all.end() ? nullptr : &*found;
+}
+
+// Least backlash of a mesh over a history of one side, as it is judged there, with its time.
+End least_over(const design::HistoryResult* history, const std::string& mesh,
+               const Measures& measures) {
+  if (history == nullptr) {
+    return {{"no such history", {}}, {}};
+  }
+  const MeshResult* result = mesh_of(history->backlash, mesh);
+  if (result == nullptr) {
+    return {{"no such mesh", {}}, {}};
+  }
+  if (!result->least) {
+    return {{"not computed", {}}, {}};
+  }
+  const design::MeshState& at = result->states[*result->least];
+  return {measures.gap_cell(judged_low(at.gap.j_wt, result->basis)),
+          {time_text(*history->backlash.states[at.state].time, time_scale_of(*history)), {}}};
+}
+
+void write_histories(HtmlWriter& html, const PageInput& input, const design::Study& second,
+                     const Sides& sides) {
+  const Measures measures(input.options.view.units);
+  std::vector<std::string> histories;
+  std::vector<std::string> meshes;
+  const auto add = [](std::vector<std::string>& ids, const std::string& id) {
+    if (std::find(ids.begin(), ids.end(), id) == ids.end()) {
+      ids.push_back(id);
+    }
+  };
+  for (const design::Study* study : {&input.study, &second}) {
+    for (const design::HistoryResult& history : study->warmup.histories) {
+      add(histories, history.id);
+      for (const MeshResult& mesh : history.backlash.meshes) {
+        if (shows_mesh(input.options.view, mesh.id)) {
+          add(meshes, mesh.id);
+        }
+      }
+    }
+  }
+  std::vector<std::vector<Cell>> rows;
+  for (const std::string& history : histories) {
+    for (const std::string& mesh : meshes) {
+      const End a = least_over(history_of(input.study, history), mesh, measures);
+      const End b = least_over(history_of(second, history), mesh, measures);
+      rows.push_back({Measures::text_cell(history), Measures::text_cell(mesh), a.gap, a.state,
+                      b.gap, b.state});
+    }
+  }
+  if (!rows.empty()) {
+    write_table(html,
+                {Measures::text("history", "history"), Measures::text("mesh", "mesh"),
+                 measures.gap("first", sides.first), Measures::text("first_at", "at"),
+                 measures.gap("second", sides.second), Measures::text("second_at", "at")},
+                rows, "Least backlash over time side by side, each as its file judges it");
+  }
+}
+
 void write_meshes(HtmlWriter& html, const PageInput& input, const Sides& sides) {
   const Measures measures(input.options.view.units);
   const Colours colours = Colours::of_page();
@@ -170,6 +235,7 @@ Section comparison_section(const PageInput& input) {
   write_changes(html, other.changes, sides);
   write_verdicts(html, input, first, second, sides);
   write_ends(html, input, first, second, sides);
+  write_histories(html, input, other.study, sides);
   write_meshes(html, input, sides);
   return {"comparison", "Beside " + sides.second, html.take()};
 }

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <array>
 #include <cstdint>
 #include <span>
@@ -103,12 +104,17 @@ void write_header(HtmlWriter& html, const PageInput& input, const std::vector<Se
   html.element("p", "Backlash report", {{"class", "kind"}});
   html.element("h1", title_of(input.study, input.options)).line_break();
   const design::Design& design = input.study.design;
-  html.element(
-      "p",
-      counted(design.meshes.size(), "mesh", "meshes") + ", " +
-          counted(design.carriers.size(), "carrier", "carriers") + ", " +
-          counted(input.study.backlash().states.size(), "temperature state", "temperature states"),
-      {{"class", "scope"}});
+  const std::vector<design::State>& all = input.study.backlash().states;
+  const auto states = static_cast<std::size_t>(std::count_if(
+      all.begin(), all.end(), [](const auto& state) { return !state.time.has_value(); }));
+  const std::string histories =
+      design.histories.empty() ? ""
+                               : ", " + counted(design.histories.size(), "history", "histories");
+  html.element("p",
+               counted(design.meshes.size(), "mesh", "meshes") + ", " +
+                   counted(design.carriers.size(), "carrier", "carriers") + ", " +
+                   counted(states, "temperature state", "temperature states") + histories,
+               {{"class", "scope"}});
   html.open("nav", {{"aria-label", "Sections"}}).open("ol").line_break();
   for (const Section& section : sections) {
     html.open("li").element("a", section.title, {{"href", "#" + section.id}});
@@ -121,9 +127,9 @@ void write_header(HtmlWriter& html, const PageInput& input, const std::vector<Se
 std::vector<Section> sections_of(const PageInput& input) {
   std::vector<Section> sections;
   for (const auto section :
-       {verdict_section, comparison_section, backlash_section, budget_section, carrier_section,
-        tooth_section, train_section, assumptions_section, materials_section, warnings_section,
-        cautions_section, origin_section}) {
+       {verdict_section, comparison_section, backlash_section, warmup_section, budget_section,
+        carrier_section, tooth_section, train_section, assumptions_section, materials_section,
+        warnings_section, cautions_section, origin_section}) {
     Section one = section(input);
     if (!one.body.empty()) {
       sections.push_back(std::move(one));

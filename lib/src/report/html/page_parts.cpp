@@ -1,8 +1,12 @@
 #include "page_parts.hpp"
 
+#include <map>
+#include <utility>
+
 #include "embedded_json.hpp"
 
 #include "lashband/units/format.hpp"
+#include "report/message_text.hpp"
 #include "report/number_text.hpp"
 
 namespace lashband::report {
@@ -130,6 +134,48 @@ void write_list(HtmlWriter& html, const std::vector<std::string>& texts) {
     html.element("li", text).line_break();
   }
   html.close().line_break();
+}
+
+std::vector<std::string> failure_texts(const std::vector<design::Failure>& failures,
+                                       const std::vector<design::State>& states) {
+  std::map<std::string, std::string> history_of;
+  for (const design::State& state : states) {
+    if (state.time) {
+      history_of.emplace(state.id, state.condition);
+    }
+  }
+  struct Told {
+    std::string text;
+    std::size_t more = 0;
+    std::string last;
+  };
+  std::vector<Told> told;
+  std::map<std::pair<std::string, std::string>, std::size_t> by_history;
+  for (const design::Failure& failure : failures) {
+    const auto history = history_of.find(failure.state);
+    if (history == history_of.end()) {
+      told.push_back({failure_text(failure), 0, ""});
+      continue;
+    }
+    const auto [place, is_first] =
+        by_history.emplace(std::pair(history->second, failure.subject), told.size());
+    if (is_first) {
+      told.push_back({failure_text(failure), 0, ""});
+    } else {
+      ++told[place->second].more;
+      told[place->second].last = failure.state;
+    }
+  }
+  std::vector<std::string> texts;
+  texts.reserve(told.size());
+  for (Told& one : told) {
+    if (one.more > 0) {
+      one.text += " (and at " + counted(one.more, "more moment", "more moments") +
+                  " of this history, the last " + named(one.last) + ")";
+    }
+    texts.push_back(std::move(one.text));
+  }
+  return texts;
 }
 
 std::string counted(std::size_t count, const std::string& one, const std::string& several) {

@@ -51,6 +51,11 @@ void write_mesh_charts(HtmlWriter& html, std::vector<Chart> MeshCharts::*kind,
 /// A list of texts.
 void write_list(HtmlWriter& html, const std::vector<std::string>& texts);
 
+/// What could not be computed, one text each; of the moments of one history that fail in the same
+/// thing, the first with the count of the others. `states` are those that the failures are at.
+[[nodiscard]] std::vector<std::string> failure_texts(const std::vector<design::Failure>& failures,
+                                                     const std::vector<design::State>& states);
+
 /// "1 requirement", "3 requirements".
 [[nodiscard]] std::string counted(std::size_t count, const std::string& one,
                                   const std::string& several);

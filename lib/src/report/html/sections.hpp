@@ -9,6 +9,7 @@ namespace lashband::report {
 [[nodiscard]] Section verdict_section(const PageInput& input);
 [[nodiscard]] Section comparison_section(const PageInput& input);
 [[nodiscard]] Section backlash_section(const PageInput& input);
+[[nodiscard]] Section warmup_section(const PageInput& input);
 [[nodiscard]] Section budget_section(const PageInput& input);
 [[nodiscard]] Section carrier_section(const PageInput& input);
 [[nodiscard]] Section tooth_section(const PageInput& input);

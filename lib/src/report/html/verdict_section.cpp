@@ -1,7 +1,6 @@
 #include <algorithm>
 #include <string>
 
-#include "report/message_text.hpp"
 #include "report/requirement_text.hpp"
 #include "report/selection.hpp"
 #include "sections.hpp"
@@ -34,14 +33,12 @@ void write_headline(HtmlWriter& html, const design::BacklashResult& result) {
 
 // Those of the carrier in use and of its budget, then of the other carriers.
 void write_failures(HtmlWriter& html, const design::Study& study) {
-  std::vector<std::string> texts;
-  for (const design::Failure& failure : study.budget.failures) {
-    texts.push_back(failure_text(failure));
-  }
+  std::vector<std::string> texts =
+      failure_texts(study.budget.failures, study.budget.backlash.states);
   for (const design::CarrierRow& row : study.carriers.rows) {
     if (!row.in_use) {
-      for (const design::Failure& failure : row.result.failures) {
-        texts.push_back("with " + named(row.result.carrier) + ", " + failure_text(failure));
+      for (const std::string& text : failure_texts(row.result.failures, row.result.states)) {
+        texts.push_back("with " + named(row.result.carrier) + ", " + text);
       }
     }
   }
