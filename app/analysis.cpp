@@ -136,8 +136,9 @@ void check_moment(const std::vector<design::State>& states, const AnalysisOption
     return state.id == *asked || state.condition == *asked;
   });
   if (reads_as_moment && !found) {
-    throw UsageError("--condition: \"" + *asked +
-                     "\" is none of the moments that were looked at; CSV and JSON list them");
+    throw UsageError(
+        "--condition: \"" + *asked +
+        "\" is none of the moments that this analysis looks at; CSV and JSON list them");
   }
 }
 

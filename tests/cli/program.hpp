@@ -75,6 +75,19 @@ inline Run run_lashband(const std::vector<std::string>& arguments,
   return {WIFEXITED(status) ? WEXITSTATUS(status) : -1, text_of(out), text_of(err)};
 }
 
+// The first example without its thermal network and histories, which the other analyses need not
+// wait for.
+inline std::string train_without_histories() {
+  const std::string text =
+      text_of(fs::path(LASHBAND_SOURCE_DIR) / "examples/rail_compressor/train.json");
+  // They stand at its end, behind the soak.
+  const std::size_t end = text.find(",\n  // What stores heat");
+  if (end == std::string::npos) {
+    throw std::runtime_error("the example has no thermal network behind its soak");
+  }
+  return text.substr(0, end) + "\n}\n";
+}
+
 inline std::vector<std::string> lines_of(const std::string& text) {
   std::vector<std::string> lines;
   std::string line;

@@ -12,21 +12,13 @@ using nlohmann::json;
 
 namespace {
 
-const std::string compressor = "examples/rail_compressor/train.json";
 const std::string cold_start = "measured start";
 
 bool contains(const std::string& text, const std::string& part) {
   return text.find(part) != std::string::npos;
 }
 
-// The first example without its own histories.
-std::string train_without_histories() {
-  const std::string text = text_of(fs::path(LASHBAND_SOURCE_DIR) / compressor);
-  // They stand at its end, behind the soak.
-  return text.substr(0, text.find(",\n  // What stores heat")) + "\n}\n";
-}
-
-// The same with a record in which the gears are warm before the case, invented.
+// The first example with a record in which the gears are warm before the case, invented.
 std::string train_with_record(const Folder& folder) {
   std::ostringstream record;
   record << "time [s],gears [degC],plate [degC],case [degC]\n";
@@ -135,10 +127,21 @@ TEST_CASE("moments of a history are states of every other analysis") {
   CHECK(carriers.status == 0);
   CHECK(widest_line(carriers.out) <= 80);
 
-  const std::string moment = cold_start + " at 3600 s";
-  const Run budget = run_lashband({"budget", file, "--condition", moment, "--mesh", "A-B"});
+  // Of a history's moments its extremes have a budget.
+  const json budgets = json::parse(run_lashband({"budget", file, "--mesh", "A-B", "--condition",
+                                                 cold_start, "--format", "json"})
+                                       .out)
+                           .at("budgets");
+  REQUIRE(budgets.size() == 2);
+  const std::string moment = cold_start + " at " + budgets[0].at("time").at("value").dump();
+  const Run budget = run_lashband(
+      {"budget", file, "--condition", moment.substr(0, moment.find(".0")) + " s", "--mesh", "A-B"});
   CHECK(budget.status == 0);
-  CHECK_THAT(budget.out, ContainsText("at " + moment));
+  CHECK_THAT(budget.out, ContainsText("at " + cold_start + " at "));
+  const Run other =
+      run_lashband({"budget", file, "--condition", cold_start + " at 60 s", "--mesh", "A-B"});
+  CHECK(other.status == 2);
+  CHECK_THAT(other.err, ContainsText("none of the moments"));
 }
 
 TEST_CASE("warmup tells what a file without histories lacks") {
