@@ -81,7 +81,7 @@ std::string text(const design::BudgetResult& result, const View& view) {
           (view.condition ? "" : "both at the state of the least backlash; ") +
           "halving gains: how much narrower the band becomes with half the tolerance",
       0);
-  bool more = false;
+  bool any = false;
   for (const design::Budget& budget : result.budgets) {
     if (!shows_mesh(view, budget.mesh)) {
       continue;
@@ -90,9 +90,10 @@ std::string text(const design::BudgetResult& result, const View& view) {
     if (view.condition ? shows_budget(view, result, budget) : is_envelope(budget)) {
       out += "\n" + head_lines(budget, numbers) + rows_of(budget, numbers);
     }
-    more = more || !is_envelope(budget);
+    any = true;
   }
-  if (more && !view.condition) {
+  // Whether or not the states were worked out for a table that does not show them.
+  if (any && !view.condition) {
     out += "\n" + wrapped("--condition ID shows one state; CSV and JSON have all", 0);
   }
   const std::string sampling = sampling_line(result.backlash.sampling);
