@@ -645,10 +645,14 @@ GapDistribution::GapDistribution(const MeshModel& mesh, const StateModel& state,
                 {KinkedTerms{of_floats, slope, slope * slope * curved_at_mids.variance},
                  KinkedTerms{of_misalignment, 1.0, plain_at_mids.variance}});
   parts_.reserve(pieces.centres.size());
-  for (const std::vector<double>& centre : pieces.centres) {
-    parts_.push_back(pieces.centres.size() > 1 ? gap_of.terms(*shapes_, centre, floats)
-                                               : std::move(at_mids));
-    const Part& part = parts_.back();
+  if (pieces.centres.size() == 1) {
+    parts_.push_back(std::move(at_mids));
+  } else {
+    for (const std::vector<double>& centre : pieces.centres) {
+      parts_.push_back(gap_of.terms(*shapes_, centre, floats));
+    }
+  }
+  for (const Part& part : parts_) {
     const FloatMoments plain = moments_of(part.plain, part.plain_measures);
     const FloatMoments curved = moments_of(part.curved, part.curved_measures);
     pieces_.push_back({{}, plain.mean, curved.mean, curved.variance});

@@ -100,10 +100,11 @@ class Doubling final : public Propagator {
   [[nodiscard]] const Matrix& matrix() const override { return A_; }
 
   void advance(double time, const Vector& bend, Motion& motion) const override {
-    for (auto way = ways_.rbegin(); way != ways_.rend(); ++way) {
-      while (time >= way->time) {
-        go(*way, bend, motion);
-        time -= way->time;
+    for (std::size_t i = ways_.size(); i > 0; --i) {
+      const Way& longest = ways_[i - 1];
+      while (time >= longest.time) {
+        go(longest, bend, motion);
+        time -= longest.time;
       }
     }
     if (time > 0.0) {
