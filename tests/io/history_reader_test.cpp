@@ -389,11 +389,9 @@ TEST_CASE("One input names up to 100 files", "[io]") {
   std::size_t missing = 0;
   std::size_t beyond = 0;
   for (const std::string& line : lines) {
-    missing += line.find("there is no such file") != std::string::npos ? 1 : 0;
-    beyond += line.find("read \"none 100.csv\", file number 101; allowed are up to 100 files") !=
-                      std::string::npos
-                  ? 1
-                  : 0;
+    const auto says = [&line](const char* text) { return line.find(text) != std::string::npos; };
+    missing += says("there is no such file") ? 1U : 0U;
+    beyond += says("read \"none 100.csv\", file number 101; allowed are up to 100 files") ? 1U : 0U;
   }
   CHECK(missing == 100);
   CHECK(beyond == 1);
