@@ -745,9 +745,14 @@ void read_thermal_network(Draft& draft, const Field& field) {
     network.source_names.mark_incomplete();
     return;
   }
-  read_places(draft, network, object->required("bodies"), object->optional("boundaries"));
+  // One by one: the order in which keys are asked for is that in which a message lists them.
+  const Field bodies = object->required("bodies");
+  const Field boundaries = object->optional("boundaries");
+  const Field conductances = object->optional("conductances");
+  const Field streams = object->optional("streams");
+  read_places(draft, network, bodies, boundaries);
   read_oil(network, object->optional("oil"));
-  read_ways(draft, network, object->optional("conductances"), object->optional("streams"));
+  read_ways(draft, network, conductances, streams);
   read_sources(draft, network, object->optional("heat_inputs"));
   object->refuse_unknown_keys();
   build(network, problems_before);
