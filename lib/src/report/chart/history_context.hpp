@@ -26,7 +26,7 @@ struct HistoryCharts {
 inline constexpr int plot_height = 240;
 inline constexpr int low_plot_height = 150;
 /// Axis numbers and title at the left, and a margin at the right.
-inline constexpr int axis_width = 84;
+inline constexpr int axis_width = 96;
 
 /// What all charts of one history are made with.
 struct HistoryContext {
