@@ -149,7 +149,7 @@ TEST_CASE("the least pinion that meshes without interference") {
     const ToothedBody g1(teeth(z1, 1.0, 20.0, 0.0, 0.0));
     const ToothedBody g2(teeth(z2, 1.0, 20.0, 0.0, 0.0));
     const GearPair pair(g1, g2, reference_centre_distance(g1, g2));
-    return interference_margin_1(pair).value() < 0.0 || interference_margin_2(pair).value() < 0.0;
+    return interference_margin_1(pair).value() < 0.0 || interference_margin_2(pair)->value() < 0.0;
   };
   CHECK(interferes(12, 12));
   CHECK_FALSE(interferes(13, 13));

@@ -253,13 +253,31 @@ TEST_CASE("the loss of a mesh is the transmitted power times friction times loss
   CHECK(mesh_loss(from_si<units::Power>(10e3), 0.0, 0.16).value() == 0.0);
 }
 
+TEST_CASE("teeth slide less in a ring gear") {
+  // By sliding speeds in the plane: at a distance x from the pitch point flanks slide by
+  // (omega_1 - omega_2) x, against (omega_1 + omega_2) x of an external pair: (1/z_1 - 1/z_2) to
+  // (1/z_1 + 1/z_2).
+  const double inside = tooth_loss_factor({20, -60, 0.8, 0.8, degrees(10.0)});
+  const double outside = tooth_loss_factor({20, 60, 0.8, 0.8, degrees(10.0)});
+  CHECK_THAT(inside / outside, WithinRel((1.0 / 20 - 1.0 / 60) / (1.0 / 20 + 1.0 / 60), rounding));
+  // Radii in opposition: 1/rho = 1/(r_w1 sin) - 1/(r_w2 sin), with a = 40 mm: r_w1 = 20 mm,
+  // r_w2 = 60 mm, and sin 30 deg = 1/2.
+  const double rho = 1.0 / (1.0 / 0.010 - 1.0 / 0.030);
+  CHECK_THAT(
+      reduced_radius(from_si<units::Length>(0.040), 20, -60, degrees(30.0), degrees(0.0)).value(),
+      WithinRel(rho, 1e-12));
+}
+
 TEST_CASE("teeth whose loss cannot be told are refused") {
   const auto factor = [](int z_1, int z_2, double eps_1, double eps_2, double beta_b) {
     return tooth_loss_factor({z_1, z_2, eps_1, eps_2, degrees(beta_b)});
   };
   CHECK_THROWS_AS(factor(0, 40, 0.8, 0.8, 0), DomainError);
-  CHECK_THROWS_MATCHES(factor(20, -40, 0.8, 0.8, 0), DomainError,
-                       Message("a gear must have 1 tooth or more, not -40"));
+  CHECK_THROWS_MATCHES(factor(-20, 40, 0.8, 0.8, 0), DomainError,
+                       Message("a gear must have 1 tooth or more, not -20"));
+  CHECK_THROWS_MATCHES(factor(20, -20, 0.8, 0.8, 0), DomainError,
+                       Message("a gear must have 1 tooth or more, or as a ring gear more than its "
+                               "mate, counted negative, not -20"));
   CHECK_THROWS_MATCHES(
       factor(20, 40, 0.45, 0.5, 0), DomainError,
       Message("the loss of teeth is known for transverse contact ratios from 1 to 10, not 0.95"));

@@ -81,7 +81,7 @@ double divisor(GapMeasure measure, const MeshModel& mesh, const GapAt& gap) {
     case GapMeasure::phi_1:
       return mesh.r_b1 * gap.e_1;
     case GapMeasure::phi_2:
-      return mesh.r_b2 * gap.e_2;
+      return std::abs(mesh.r_b2) * gap.e_2;
     case GapMeasure::j_bt:
       break;
   }

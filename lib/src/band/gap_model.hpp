@@ -26,7 +26,9 @@
 //   j_greatest = gap(a + float/2 + run_out) + cycle_greatest |p_b2 e_2 - p_b1 e_1|
 //   j_bind     = gap(a + float/2 - run_out) + cycle_least    |p_b2 e_2 - p_b1 e_1|
 //
-// all as j_bt. j_least takes `carrier_least`, the other two `carrier_greatest`: they differ only by
+// all as j_bt. A ring gear's pair has r_b2, L and whatever moves the axes apart negative, as ISO
+// 21771 has it: a and B are negative then, a/B is not, and everything above holds as it stands.
+// j_least takes `carrier_least`, the other two `carrier_greatest`: they differ only by
 // what a friction joint's history can do. Working circumferential backlash: j_wt = j_bt a/B with
 // the `a` of the same gap (float and run-out included).
 namespace lashband::band::kernel {
@@ -84,10 +86,10 @@ struct StateModel {
 };
 
 struct MeshModel {
-  double L = 0.0;
-  double r_b1 = 0.0, r_b2 = 0.0;
+  double L = 0.0;                 ///< negative with a ring gear
+  double r_b1 = 0.0, r_b2 = 0.0;  ///< r_b2 negative of a ring gear
   double p_b1 = 0.0, p_b2 = 0.0;
-  double s_b1 = 0.0, s_b2 = 0.0;  ///< at E_sn = 0
+  double s_b1 = 0.0, s_b2 = 0.0;  ///< at E_sn = 0; of a ring gear 2 r_b (psi - inv alpha_t)
   double kappa = 0.0;             ///< cos alpha_t / cos beta
   double cos_beta_b = 1.0;
   LinearForm E_1, E_2;              ///< E_sn
@@ -160,7 +162,7 @@ struct GapAt {
 /// The measures of a gap: each is j_bt divided by something of the same unit.
 enum class GapMeasure { j_bt, j_wt, phi_1, phi_2 };
 
-/// What j_bt is divided by to get the measure: 1, B/a, r_b1 e_1, r_b2 e_2.
+/// What j_bt is divided by to get the measure: 1, B/a, r_b1 e_1, |r_b2| e_2.
 [[nodiscard]] double divisor(GapMeasure measure, const MeshModel& mesh, const GapAt& gap);
 
 /// Radial float at the gear of one seat, weight included.

@@ -436,11 +436,14 @@ AnyState any_state(const MeshModel& mesh, const StateModel& state,
   const double a_high = std::max(least.high, greatest.high) + slack.high + run_out;
   InvoluteWindow window;
   // A centre with few digits keeps t - t_0 exact.
-  any.t_centre = static_cast<double>(static_cast<float>(0.5 * (a_low / B.high + a_high / B.low)));
+  const auto [t_low, t_high] =
+      std::minmax({a_low / B.low, a_low / B.high, a_high / B.low, a_high / B.high});
+  any.t_centre = static_cast<double>(static_cast<float>(0.5 * (t_low + t_high)));
   window.t_0 = any.t_centre;
-  window.low = a_low / B.high - any.t_centre;
-  window.high = a_high / B.low - any.t_centre;
-  any.curve = involute_curve(window, curve_tolerance / (2.0 * B.high));
+  window.low = t_low - any.t_centre;
+  window.high = t_high - any.t_centre;
+  const double greatest_B = std::max(std::abs(B.low), std::abs(B.high));
+  any.curve = involute_curve(window, curve_tolerance / (2.0 * greatest_B));
   return any;
 }
 

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "involute_kernel.hpp"
+#include "line_of_action.hpp"
 
 namespace lashband::geometry {
 namespace {
@@ -18,33 +19,35 @@ std::optional<Length> radial_play(const GearPair& pair, double j_bt, double r_b_
     return std::nullopt;
   }
   const double t = kernel::tangent_of_involute(inv_at_contact);
-  return from_si<Length>(pair.centre_distance().value() - r_b_sum * std::sqrt(1.0 + t * t));
+  return from_si<Length>(kernel::centre_distance(pair) - r_b_sum * std::sqrt(1.0 + t * t));
 }
 
 }  // namespace
 
 Backlash backlash(const GearPair& pair, Length j_bt) {
   const double t = pair.working_pressure_tangent();
-  const double r_b1 = 0.5 * pair.gear_1().base_diameter().value();
-  const double r_b2 = 0.5 * pair.gear_2().base_diameter().value();
+  const double r_b1 = kernel::base_radius(pair.gear_1());
+  const double r_b2 = kernel::base_radius(pair.gear_2());
   const double gap = j_bt.value();
   const double j_wt = gap * std::sqrt(1.0 + t * t);  // 1 / cos alpha_wt
   return {.j_bt = j_bt,
           .j_wt = from_si<Length>(j_wt),
           .j_bn = from_si<Length>(gap * std::cos(pair.gear_1().base_helix_angle().value())),
           .phi_1 = from_si<Angle>(gap / r_b1),
-          .phi_2 = from_si<Angle>(gap / r_b2),
+          .phi_2 = from_si<Angle>(gap / std::abs(r_b2)),
           .j_r = radial_play(pair, gap, r_b1 + r_b2),
           .j_r_iso = from_si<Length>(j_wt / (2.0 * t))};
 }
 
 double gap_rate_with_centre_distance(const GearPair& pair) {
   const double t = pair.working_pressure_tangent();
-  return 2.0 * t / std::sqrt(1.0 + t * t);  // 2 sin alpha_wt
+  const double sine = t / std::sqrt(1.0 + t * t);
+  return pair.internal() ? -2.0 * sine : 2.0 * sine;
 }
 
 double circumferential_rate_with_centre_distance(const GearPair& pair, Length j_wt) {
-  return 2.0 * pair.working_pressure_tangent() + j_wt / pair.centre_distance();
+  const double t = pair.working_pressure_tangent();
+  return (pair.internal() ? -2.0 * t : 2.0 * t) + j_wt / pair.centre_distance();
 }
 
 }  // namespace lashband::geometry

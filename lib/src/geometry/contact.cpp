@@ -5,6 +5,7 @@
 #include <numbers>
 
 #include "line_of_action.hpp"
+#include "tip_corner.hpp"
 
 namespace lashband::geometry {
 namespace {
@@ -20,7 +21,15 @@ Length interference_margin(const GearPair& pair, const ToothedBody& gear, const 
 }
 
 Length tip_clearance(const GearPair& pair, const ToothedBody& tip, const ToothedBody& root) {
-  return pair.centre_distance() - 0.5 * tip.tip_diameter() - 0.5 * root.root_diameter();
+  const units::Length radii = [&] {
+    // In a ring gear its radii count against those of the gear in it.
+    if (tip.internal()) {
+      return 0.5 * (root.root_diameter() - tip.tip_diameter());
+    }
+    return 0.5 * (root.internal() ? tip.tip_diameter() - root.root_diameter()
+                                  : tip.tip_diameter() + root.root_diameter());
+  }();
+  return pair.internal() ? -pair.centre_distance() - radii : pair.centre_distance() - radii;
 }
 
 }  // namespace
@@ -41,8 +50,7 @@ ContactRatio contact_ratio(const GearPair& pair) {
   };
   // From the base tangent point to the pitch point the flanks' curvature grows to r_b tan alpha_wt.
   const auto beyond_pitch_point = [&pair](const ToothedBody& gear) {
-    return tip_curvature(gear) -
-           0.5 * gear.base_diameter().value() * pair.working_pressure_tangent();
+    return tip_curvature(gear) - kernel::base_radius(gear) * pair.working_pressure_tangent();
   };
   return {.eps_alpha = path_of_contact(pair).value() / smaller_pitch,
           .eps_beta = std::min(width_in_modules(g1), width_in_modules(g2)) *
@@ -63,8 +71,35 @@ Length interference_margin_1(const GearPair& pair) {
   return interference_margin(pair, pair.gear_1(), pair.gear_2());
 }
 
-Length interference_margin_2(const GearPair& pair) {
+std::optional<Length> interference_margin_2(const GearPair& pair) {
+  if (pair.internal()) {
+    return std::nullopt;
+  }
   return interference_margin(pair, pair.gear_2(), pair.gear_1());
+}
+
+std::optional<Length> tip_fouling_margin(const GearPair& pair) {
+  if (!pair.internal()) {
+    return std::nullopt;
+  }
+  const double a = pair.centre_distance().value();
+  const double r_a1 = kernel::tip_radius(pair.gear_1());
+  const double r_a2 = std::abs(kernel::tip_radius(pair.gear_2()));
+  // Where the tip circles cross, seen from the gear's axis, from the line of centres.
+  const double cosine = (r_a2 * r_a2 - a * a - r_a1 * r_a1) / (2.0 * a * r_a1);
+  if (!(std::abs(cosine) < 1.0)) {
+    return std::nullopt;
+  }
+  const kernel::TipCorner corner{.a = kernel::centre_distance(pair),
+                                 .alpha_wt = pair.working_pressure_angle().value(),
+                                 .r_b = kernel::base_radius(pair.gear_1()),
+                                 .r_a = r_a1,
+                                 .end_curvature = tip_curvature(pair.gear_1()),
+                                 .mate_r_b = kernel::base_radius(pair.gear_2()),
+                                 .L = tangent_length(pair)};
+  const double turned =
+      std::acos(cosine) + corner.alpha_wt - std::atan(corner.end_curvature / corner.r_b);
+  return from_si<Length>(kernel::corner_clearance(corner, turned * corner.r_b));
 }
 
 }  // namespace lashband::geometry

@@ -15,14 +15,13 @@
 
 #include "involute_kernel.hpp"
 #include "line_of_action.hpp"
+#include "tip_corner.hpp"
 
 namespace lashband::geometry {
 namespace {
 
 using units::from_si;
 using units::Length;
-
-constexpr double never = std::numeric_limits<double>::infinity();
 
 // What the zone of action needs of a pair, in SI doubles.
 struct Zone {
@@ -33,36 +32,21 @@ struct Zone {
 
 Zone zone_of(const GearPair& pair) {
   Zone zone{};
-  zone.a = pair.centre_distance().value();
+  zone.a = kernel::centre_distance(pair);
   zone.alpha_wt = pair.working_pressure_angle().value();
-  zone.r_b1 = 0.5 * pair.gear_1().base_diameter().value();
-  zone.r_b2 = 0.5 * pair.gear_2().base_diameter().value();
-  zone.r_a1 = 0.5 * pair.gear_1().tip_diameter().value();
-  zone.r_a2 = 0.5 * pair.gear_2().tip_diameter().value();
+  zone.r_b1 = kernel::base_radius(pair.gear_1());
+  zone.r_b2 = kernel::base_radius(pair.gear_2());
+  zone.r_a1 = kernel::tip_radius(pair.gear_1());
+  zone.r_a2 = kernel::tip_radius(pair.gear_2());
   zone.L = kernel::tangent_length(pair);
   // A tip beyond the base tangent point has no involute to meet there: contact ends at the point.
+  // A ring gear has its base tangent point on the other side and no such end.
   zone.xi_A = std::max(zone.L - kernel::tip_curvature(pair.gear_2()), 0.0);
-  zone.xi_E = std::min(kernel::tip_curvature(pair.gear_1()), zone.L);
-  return zone;
-}
-
-// Clearance between the tip corner of a gear (the "tip gear", base radius r_b, tip radius r_a) and
-// the flank of its mate, when the tip gear has passed the end of its path of contact by u. The
-// clearance is an arc on the mate's base circle, the tip gear held still. Exact.
-double corner_clearance(double a, double alpha_wt, double r_b, double r_a, double end_curvature,
-                        double mate_r_b, double L, double u) {
-  // Angle of the tip corner seen from its own centre, from the line of centres.
-  const double omega = alpha_wt - std::atan(end_curvature / r_b) - u / r_b;
-  const double x = a - r_a * std::cos(omega);
-  const double y = r_a * std::sin(omega);
-  const double radius2 = x * x + y * y;
-  if (radius2 <= mate_r_b * mate_r_b) {
-    return never;  // the corner is inside the mate's base circle: no involute there
+  zone.xi_E = kernel::tip_curvature(pair.gear_1());
+  if (!pair.internal()) {
+    zone.xi_E = std::min(zone.xi_E, zone.L);
   }
-  const double t = std::sqrt(radius2 - mate_r_b * mate_r_b) / mate_r_b;
-  const double roll_at_corner = alpha_wt + std::atan2(y, x) + kernel::involute_of_tangent(t);
-  const double roll_in_mesh = (L - end_curvature - u) / mate_r_b;
-  return mate_r_b * (roll_at_corner - roll_in_mesh);
+  return zone;
 }
 
 // The clearance that tip corners leave outside one end of the zone of action, as a function of how
@@ -72,7 +56,16 @@ class EndOfContact {
   // The end E, made by the tips of gear 1, or the end A, made by the tips of gear 2.
   enum class Side { A, E };
 
-  EndOfContact(const Zone& zone, Side side, double cap) : zone_(zone), side_(side), cap_(cap) {}
+  EndOfContact(const Zone& zone, Side side, double cap)
+      : tips_{zone.a,
+              zone.alpha_wt,
+              side == Side::E ? zone.r_b1 : zone.r_b2,
+              side == Side::E ? zone.r_a1 : zone.r_a2,
+              side == Side::E ? zone.xi_E : zone.L - zone.xi_A,
+              side == Side::E ? zone.r_b2 : zone.r_b1,
+              zone.L},
+        side_(side),
+        cap_(cap) {}
 
   // g(u), at most the cap; u is how far gear 1 (held still) is beyond the end.
   [[nodiscard]] double clearance(double u) const {
@@ -128,14 +121,10 @@ class EndOfContact {
  private:
   // G: clearance against how far the gear with the corner has passed.
   [[nodiscard]] double by_tip(double passed) const {
-    const double end_curvature = side_ == Side::E ? zone_.xi_E : zone_.L - zone_.xi_A;
-    return side_ == Side::E ? corner_clearance(zone_.a, zone_.alpha_wt, zone_.r_b1, zone_.r_a1,
-                                               end_curvature, zone_.r_b2, zone_.L, passed)
-                            : corner_clearance(zone_.a, zone_.alpha_wt, zone_.r_b2, zone_.r_a2,
-                                               end_curvature, zone_.r_b1, zone_.L, passed);
+    return kernel::corner_clearance(tips_, passed);
   }
 
-  Zone zone_;
+  kernel::TipCorner tips_;
   Side side_;
   double cap_;
 };
@@ -145,7 +134,7 @@ class EndOfContact {
 Length same_tooth_gap(const GearPair& pair) {
   const ToothedBody& g1 = pair.gear_1();
   const ToothedBody& g2 = pair.gear_2();
-  const double r_b_sum = 0.5 * (g1.base_diameter().value() + g2.base_diameter().value());
+  const double r_b_sum = kernel::base_radius(g1) + kernel::base_radius(g2);
   return from_si<Length>(g2.base_pitch().value() - g1.base_tooth_thickness().value() -
                          g2.base_tooth_thickness().value() +
                          2.0 * r_b_sum *

@@ -28,6 +28,7 @@ void require(bool holds, const char* rule, double value, const char* unit) {
 
 ToothedBody::ToothedBody(const ToothData& data)
     : z_(data.teeth),
+      side_(data.internal ? -1.0 : 1.0),
       x_(data.profile_shift),
       rack_(data.rack),
       alpha_n_(data.pressure_angle.value()),
@@ -66,7 +67,7 @@ ToothedBody::ToothedBody(const ToothData& data)
   d_ = z_ * m_n_ / cos_beta_;
   r_b_ = 0.5 * d_ * cos_alpha_t;
   r_a_ = data.tip_diameter ? 0.5 * data.tip_diameter->value()
-                           : 0.5 * d_ + m_n_ * (rack_.addendum + x_);
+                           : 0.5 * d_ + side_ * m_n_ * (rack_.addendum + x_);
   require(root_diameter().value() > 0.0, "the root diameter must be above 0 mm",
           1e3 * root_diameter().value(), " mm");
   check_tip();
@@ -78,8 +79,14 @@ void ToothedBody::check_tip() const {
       ("the tip diameter must be above the base diameter of " + std::to_string(2e3 * r_b_) + " mm")
           .c_str(),
       2e3 * r_a_, " mm");
-  require(root_diameter().value() < 2.0 * r_a_, "the root diameter must be below the tip diameter",
-          1e3 * root_diameter().value(), " mm");
+  const double root = root_diameter().value();
+  if (internal()) {
+    require(root > 2.0 * r_a_, "the root diameter of a ring gear must be above the tip diameter",
+            1e3 * root, " mm");
+  } else {
+    require(root < 2.0 * r_a_, "the root diameter must be below the tip diameter", 1e3 * root,
+            " mm");
+  }
 }
 
 ToothedBody ToothedBody::grown(double strain) const {
@@ -120,8 +127,8 @@ double ToothedBody::generating_profile_shift() const {
 }
 
 units::Length ToothedBody::root_diameter() const {
-  return units::from_si<units::Length>(d_ +
-                                       2.0 * m_n_ * (generating_profile_shift() - rack_.dedendum));
+  return units::from_si<units::Length>(d_ + side_ * 2.0 * m_n_ *
+                                                (generating_profile_shift() - rack_.dedendum));
 }
 
 units::Length ToothedBody::base_pitch() const {
@@ -129,20 +136,28 @@ units::Length ToothedBody::base_pitch() const {
 }
 
 units::Length ToothedBody::base_tooth_thickness() const {
-  return units::from_si<units::Length>(2.0 * r_b_ * (psi() + inv_alpha_t_));
+  return units::from_si<units::Length>(2.0 * r_b_ * (psi() + side_ * inv_alpha_t_));
 }
 
 double ToothedBody::root_form_height() const {
   return rack_.dedendum - rack_.fillet_radius * (1.0 - std::sin(alpha_n_));
 }
 
+void ToothedBody::require_external(const char* what) const {
+  if (internal()) {
+    throw DomainError(std::string(what) + " is that of a gear cut by a rack, not of a ring gear");
+  }
+}
+
 units::Length ToothedBody::root_form_curvature() const {
+  require_external("the root form circle");
   return units::from_si<units::Length>(0.5 * d_ * sin_alpha_t_ -
                                        m_n_ * (root_form_height() - generating_profile_shift()) /
                                            sin_alpha_t_);
 }
 
 double ToothedBody::undercut_limit() const {
+  require_external("the undercut limit");
   return root_form_height() - z_ * sin_alpha_t_ * sin_alpha_t_ / (2.0 * cos_beta_);
 }
 

@@ -17,9 +17,11 @@ constexpr double right_angle = std::numbers::pi / 2.0;
 constexpr double degrees_per_radian = 180.0 / std::numbers::pi;
 
 void check_teeth(int teeth_1, int teeth_2) {
-  for (const int teeth : {teeth_1, teeth_2}) {
-    require(teeth >= 1, "a gear must have 1 tooth or more", teeth, "");
-  }
+  require(teeth_1 >= 1, "a gear must have 1 tooth or more", teeth_1, "");
+  require(
+      teeth_2 >= 1 || teeth_2 < -teeth_1,
+      "a gear must have 1 tooth or more, or as a ring gear more than its mate, counted negative",
+      teeth_2, "");
 }
 
 void check_base_helix(units::Angle angle) {
@@ -82,8 +84,8 @@ units::Length reduced_radius(units::Length centre_distance, int teeth_1, int tee
   check_base_helix(base_helix_angle);
   const double z_1 = teeth_1;
   const double z_2 = teeth_2;
-  const double share_1 = z_1 / (z_1 + z_2);
-  const double share_2 = z_2 / (z_1 + z_2);
+  const double share_1 = std::abs(z_1 / (z_1 + z_2));
+  const double share_2 = std::abs(z_2 / (z_1 + z_2));
   return centre_distance * (share_1 * share_2 * std::sin(working_pressure_angle.value()) /
                             std::cos(base_helix_angle.value()));
 }

@@ -15,7 +15,8 @@ struct Point {
 /// The distance between two shafts given by their places.
 [[nodiscard]] units::Length distance(const Point& from, const Point& to);
 
-/// a_d = m_n (z_1 + z_2) / (2 cos beta). The gears have the same module and helix angle.
+/// a_d = m_n (z_1 + z_2) / (2 cos beta). The gears have the same module and helix angle. In these
+/// relations z_2 of a ring gear is negative (ISO 21771); distances are handed out as magnitudes.
 [[nodiscard]] units::Length reference_centre_distance(const ToothedBody& gear_1,
                                                       const ToothedBody& gear_2);
 

@@ -1,5 +1,7 @@
 #pragma once
 
+#include <optional>
+
 #include "lashband/geometry/gear_pair.hpp"
 #include "lashband/units/quantities.hpp"
 
@@ -37,7 +39,14 @@ struct ContactRatio {
 /// active profile against root form circle.
 [[nodiscard]] units::Length interference_margin_1(const GearPair& pair);
 
-/// The same for the flanks of gear 2.
-[[nodiscard]] units::Length interference_margin_2(const GearPair& pair);
+/// The same for the flanks of gear 2; empty where it is a ring gear, whose roots are those of its
+/// cutter.
+[[nodiscard]] std::optional<units::Length> interference_margin_2(const GearPair& pair);
+
+/// How far the tips of a gear clear those of its ring gear where the two tip circles cross, outside
+/// the path of contact: an arc on the ring's base circle with the driving flanks in contact.
+/// Negative means that the tips foul each other. Empty for external gears, and where the circles do
+/// not cross. Exact (derived in docs/theory/tooth-geometry.md).
+[[nodiscard]] std::optional<units::Length> tip_fouling_margin(const GearPair& pair);
 
 }  // namespace lashband::geometry

@@ -2,7 +2,7 @@
 
 #include "lashband/units/quantities.hpp"
 
-/// Power that sliding teeth turn into heat in an external pair of cylindrical gears.
+/// Power that sliding teeth turn into heat in a pair of cylindrical gears.
 ///
 /// Simplifications: one friction coefficient along the whole path of contact; the pairs of teeth in
 /// contact share the force equally at every moment; rolling friction and the churning of oil are
@@ -12,7 +12,7 @@ namespace lashband::losses {
 /// What of the teeth of a pair counts for sliding.
 struct ToothContact {
   int teeth_1 = 0;  ///< z_1
-  int teeth_2 = 0;  ///< z_2
+  int teeth_2 = 0;  ///< z_2, of a ring gear negative (ISO 21771)
   /// Tip contact ratio of gear 1 (ISO 21771): path of contact from the pitch point to where the tip
   /// of gear 1 ends it, over the transverse base pitch. Negative where the path does not reach the
   /// pitch point on that side.
@@ -32,15 +32,17 @@ inline constexpr double greatest_contact_ratio = 10.0;
 /// over the path of contact, x from the pitch point in base pitches and k pairs in contact.
 ///
 /// Valid for 1 <= eps_alpha <= greatest_contact_ratio; exact. Throws DomainError outside of that,
-/// for z_1 or z_2 below 1, for eps_1 or eps_2 not finite and unless |beta_b| is below 90 deg.
-/// Source: Ohlendorf; ISO/TR 14179-2; from memory, derived in docs/theory/losses.md.
+/// for z_1 below 1, z_2 from -z_1 to 0, for eps_1 or eps_2 not finite and unless |beta_b| is below
+/// 90 deg. Source: Ohlendorf; ISO/TR 14179-2; from memory, derived in docs/theory/losses.md.
 [[nodiscard]] double tooth_loss_factor(const ToothContact& contact);
 
 /// Reduced radius of curvature at the pitch point, in the normal section,
 ///   rho_redC = a sin alpha_wt z_1 z_2 / ((z_1 + z_2)^2 cos beta_b)
-/// which is that of the radii r_w1 sin alpha_wt and r_w2 sin alpha_wt in series, over cos beta_b.
+/// which is that of the radii r_w1 sin alpha_wt and r_w2 sin alpha_wt in series, over cos beta_b;
+/// with a ring gear z_2 is negative and a counts as negative.
 ///
-/// Exact. Throws DomainError unless a is finite and above 0, z_1 and z_2 are 1 or more, alpha_wt
+/// Exact. Throws DomainError unless a is finite and above 0, z_1 is 1 or more, z_2 is 1 or more or
+/// below -z_1, alpha_wt
 /// lies above 0 and below 90 deg and |beta_b| is below 90 deg. Source: Hertz.
 [[nodiscard]] units::Length reduced_radius(units::Length centre_distance, int teeth_1, int teeth_2,
                                            units::Angle working_pressure_angle,
