@@ -14,7 +14,7 @@ cd "$root"
 
 # Modules of ours that a module may include, beside itself and the headers that stand directly in
 # lashband/, outside every module (row `lashband`). An entry with a slash is one header.
-core="units materials geometry tolerance limits bearing losses heat thermal train design"
+core="units materials geometry tolerance limits bearing losses heat thermal train spectrum design"
 declare -A modules_allowed=(
   [lashband]=""
   [units]=""
@@ -26,9 +26,10 @@ declare -A modules_allowed=(
   [losses]="units materials"
   [heat]="units materials"
   [thermal]="units materials geometry tolerance"
-  [train]="units geometry tolerance"
+  [train]="units geometry"
+  [spectrum]="units train"
   [band]="units materials geometry tolerance thermal"
-  [design]="units materials geometry tolerance limits bearing losses heat thermal train"
+  [design]="units materials geometry tolerance limits bearing losses heat thermal train spectrum"
   [io]="$core"
   [report]="$core io/embedded_file.hpp"
   [app]="$core io report"
@@ -38,9 +39,10 @@ declare -A modules_allowed=(
 # library (names without dot and slash) needs no entry.
 declare -A packages_allowed=(
   [tolerance]="boost/math/"
-  [train]="boost/graph/ boost/rational.hpp"
+  [train]="boost/graph/ boost/multiprecision/"
+  [spectrum]="boost/multiprecision/"
   [band]="boost/math/"
-  [design]="boost/math/ boost/graph/ boost/rational.hpp"
+  [design]="boost/math/ boost/multiprecision/"
   [app]="CLI/ unistd.h signal.h fcntl.h sys/"
 )
 # The same for sources and private headers (lib/src) alone: the public headers never show them.
