@@ -2,24 +2,21 @@
 
 #include <algorithm>
 #include <array>
-#include <boost/math/special_functions/erf.hpp>
 #include <cmath>
-#include <numeric>
 #include <utility>
 
+#include "band/elongation_nodes.hpp"
 #include "band/gap_terms.hpp"
-#include "band/gauss_rules.hpp"
+#include "band/kink_response.hpp"
+#include "band/part_terms.hpp"
 #include "band/root_sum_square.hpp"
-#include "band/spread_nodes.hpp"
 #include "band/worst_case.hpp"
-#include "lashband/error.hpp"
 
 namespace lashband::band::kernel {
 namespace {
 
 using tolerance::Shape;
 using tolerance::kernel::Branch;
-using tolerance::kernel::Measure;
 using tolerance::kernel::Part;
 using tolerance::kernel::Term;
 
@@ -27,12 +24,6 @@ constexpr std::array all_measures{GapMeasure::j_bt, GapMeasure::j_wt, GapMeasure
                                   GapMeasure::phi_2};
 // A gap is a difference of lengths a thousand times as long.
 constexpr double rounding_of_reach = 1e-9;
-
-// An elongation with more of the standard deviation than this is a term of the sum.
-constexpr double share_of_half_the_variance = 0.7071;
-
-// More combinations of elongations than this take longer than sampling.
-constexpr std::size_t most_branches = 60000;
 
 Stance stance_of(Gap gap) {
   switch (gap) {
@@ -46,27 +37,6 @@ Stance stance_of(Gap gap) {
   return taken_up;
 }
 
-bool has_any_of(const LinearForm& form, const std::vector<std::size_t>& draws) {
-  return std::any_of(form.terms.begin(), form.terms.end(), [&draws](const LinearTerm& term) {
-    return term.coefficient != 0.0 &&
-           std::find(draws.begin(), draws.end(), term.draw) != draws.end();
-  });
-}
-
-// The form with the elongations at `y` and everything else free.
-LinearForm given(const LinearForm& form, const std::vector<std::size_t>& elongations,
-                 const std::vector<double>& y) {
-  LinearForm rest{form.constant, {}};
-  for (const LinearTerm& term : form.terms) {
-    if (std::find(elongations.begin(), elongations.end(), term.draw) != elongations.end()) {
-      rest.constant += term.coefficient * y[term.draw];
-    } else {
-      rest.terms.push_back(term);
-    }
-  }
-  return rest;
-}
-
 void append(std::vector<Term>& terms, const LinearForm& form, double factor,
             const std::vector<Shape>& shapes) {
   for (const LinearTerm& term : form.terms) {
@@ -74,14 +44,6 @@ void append(std::vector<Term>& terms, const LinearForm& form, double factor,
       terms.push_back({factor * term.coefficient, &shapes[term.draw]});
     }
   }
-}
-
-SeatModel given(SeatModel seat, const std::vector<std::size_t>& elongations,
-                const std::vector<double>& y) {
-  seat.clearance = given(seat.clearance, elongations, y);
-  seat.outer = given(seat.outer, elongations, y);
-  seat.inner = given(seat.inner, elongations, y);
-  return seat;
 }
 
 // Taylor coefficients of 2 B h(a/B) in the centre distance, from its slope 2 sin alpha_wt with
@@ -93,153 +55,6 @@ std::array<double, 4> slopes_of_opening(double a, double B) {
   const double s2 = (-3.0 * w2 - s1 * s1) / (2.0 * s0);
   const double s3 = (4.0 * w2 - 2.0 * s1 * s2) / (2.0 * s0);
   return {2.0 * s0, s1 / a, 2.0 / 3.0 * s2 / (a * a), 0.5 * s3 / (a * a * a)};
-}
-
-// What the elongations do to a term with a kink: how much its mean changes, and the logarithm of
-// how much the variance of all terms beside it, itself included, does.
-struct KinkChange {
-  double mean = 0.0;
-  double log_variance = 0.0;
-};
-
-// The same at any elongations, to second order.
-class KinkResponse {
- public:
-  // `moments` are those of the terms with a kink, `other_variance` is that of what they add to.
-  template <class MomentsAt>
-  KinkResponse(const std::vector<std::size_t>& elongations, std::size_t draws,
-               double other_variance, const MomentsAt& moments) {
-    // A variance that vanishes or grows beyond this is no matter of a scale: the terms of another
-    // centre have to tell it.
-    constexpr double greatest_log = 1.5;
-    std::vector<double> y(draws, 0.0);
-    const FloatMoments mid = moments(y);
-    const auto change = [&](const std::vector<double>& at) {
-      const FloatMoments there = moments(at);
-      const double ratio = (other_variance + there.variance) / (other_variance + mid.variance);
-      const double log_ratio = std::log(ratio);
-      return KinkChange{there.mean - mid.mean,
-                        std::abs(log_ratio) <= greatest_log ? log_ratio : 0.0};
-    };
-    for (const std::size_t draw : elongations) {
-      y[draw] = -1.0;
-      const KinkChange below = change(y);
-      y[draw] = 1.0;
-      const KinkChange above = change(y);
-      y[draw] = 0.0;
-      const Response response{
-          draw,
-          {0.5 * (above.mean - below.mean), 0.5 * (above.log_variance - below.log_variance)},
-          {0.5 * (above.mean + below.mean), 0.5 * (above.log_variance + below.log_variance)}};
-      if (response.rise.mean != 0.0 || response.bend.mean != 0.0 ||
-          response.rise.log_variance != 0.0 || response.bend.log_variance != 0.0) {
-        responses_.push_back(response);
-      }
-    }
-    for (std::size_t i = 0; i < responses_.size(); ++i) {
-      for (std::size_t k = 0; k < i; ++k) {
-        const Response& one = responses_[i];
-        const Response& other = responses_[k];
-        y[one.draw] = y[other.draw] = reach_of_crossing;
-        const KinkChange together = change(y);
-        y[one.draw] = y[other.draw] = -reach_of_crossing;
-        const KinkChange opposite = change(y);
-        y[one.draw] = y[other.draw] = 0.0;
-        // Odd powers cancel between the two.
-        constexpr double square = reach_of_crossing * reach_of_crossing;
-        crossings_.push_back(
-            {one.draw, other.draw,
-             0.5 * (together.mean + opposite.mean) / square - one.bend.mean - other.bend.mean,
-             0.5 * (together.log_variance + opposite.log_variance) / square -
-                 one.bend.log_variance - other.bend.log_variance});
-      }
-    }
-  }
-
-  [[nodiscard]] bool any() const { return !responses_.empty(); }
-
-  /// What half the band of an elongation does beyond moving the term as it is: the change of the
-  /// logarithm of the variance, signed, and how far the mean bends.
-  [[nodiscard]] KinkChange bent_by(std::size_t draw) const {
-    for (const Response& response : responses_) {
-      if (response.draw == draw) {
-        return {response.bend.mean, std::copysign(std::abs(response.rise.log_variance) +
-                                                      std::abs(response.bend.log_variance),
-                                                  response.rise.log_variance)};
-      }
-    }
-    return {};
-  }
-
-  [[nodiscard]] KinkChange from(const std::vector<double>& centre,
-                                const std::vector<double>& y) const {
-    const KinkChange there = at(y);
-    const KinkChange here = at(centre);
-    return {there.mean - here.mean, there.log_variance - here.log_variance};
-  }
-
-  /// From the mids to `y`.
-  [[nodiscard]] KinkChange at(const std::vector<double>& y) const {
-    KinkChange sum;
-    for (const Response& response : responses_) {
-      const double by = y[response.draw];
-      sum.mean += (response.rise.mean + response.bend.mean * by) * by;
-      sum.log_variance += (response.rise.log_variance + response.bend.log_variance * by) * by;
-    }
-    for (const Crossing& crossing : crossings_) {
-      const double by = y[crossing.first] * y[crossing.second];
-      sum.mean += crossing.mean * by;
-      sum.log_variance += crossing.log_variance * by;
-    }
-    return sum;
-  }
-
- private:
-  struct Response {
-    std::size_t draw;
-    KinkChange rise;
-    KinkChange bend;
-  };
-  struct Crossing {
-    std::size_t first;
-    std::size_t second;
-    double mean;
-    double log_variance;
-  };
-  // So that together they reach as far as one alone.
-  static constexpr double reach_of_crossing = 0.70710678118654752;
-
-  std::vector<Response> responses_;
-  std::vector<Crossing> crossings_;
-};
-
-// How much more the terms are spread. A piece differs by little but for its outermost nodes, which
-// have next to no weight, but must not take part in what the branches of a part may differ by.
-double spread_by(const KinkChange& change) {
-  constexpr double most = 0.3;
-  return std::exp(0.5 * std::clamp(change.log_variance, -most, most));
-}
-
-double variance_of(const Measure& measure) {
-  const double mean = mean_of(measure);
-  double variance = 0.0;
-  for (std::size_t i = 0; i < measure.place.size(); ++i) {
-    variance += measure.weight[i] * std::pow(measure.place[i] - mean, 2);
-  }
-  return variance;
-}
-
-FloatMoments moments_of(const std::vector<Term>& terms, const std::vector<Measure>& measures) {
-  FloatMoments sum;
-  for (const Term& term : terms) {
-    sum.mean += term.reach * term.shape->mean();
-    sum.variance += std::pow(term.reach * term.shape->sigma(), 2);
-  }
-  for (const Measure& measure : measures) {
-    sum.mean += mean_of(measure);
-    sum.variance += variance_of(measure);
-  }
-  return sum;
 }
 
 // One gap of one mesh at one state, as units with given elongations see it.
@@ -269,10 +84,7 @@ class GapAtElongations {
   /// Whether an elongation acts on a float or on |M|.
   [[nodiscard]] bool acts_on_kinked(std::size_t draw) const {
     const std::vector<std::size_t> one{draw};
-    const auto acts_on = [&one](const SeatModel& seat) {
-      return has_any_of(seat.clearance, one) || has_any_of(seat.outer, one) ||
-             has_any_of(seat.inner, one);
-    };
+    const auto acts_on = [&one](const SeatModel& seat) { return has_any_of(seat, one); };
     return has_any_of(state_.misalignment, one) ||
            std::any_of(state_.seats.begin(), state_.seats.end(), acts_on);
   }
@@ -355,8 +167,7 @@ class GapAtElongations {
                                            FloatMeasures& floats) const {
     FloatMoments sum;
     for (const SeatModel& seat : seats_) {
-      if (has_any_of(seat.clearance, elongations_) || has_any_of(seat.outer, elongations_) ||
-          has_any_of(seat.inner, elongations_)) {
+      if (has_any_of(seat, elongations_)) {
         const FloatMoments one = floats.moments_of(given(seat, elongations_, y), draws_);
         sum.mean += 0.5 * stance_.shafts * one.mean;
         sum.variance += 0.25 * one.variance;
@@ -384,201 +195,6 @@ class GapAtElongations {
   std::vector<SeatModel> seats_;
   std::vector<SeatModel> true_seats_;  // that nothing but elongations moves
 };
-
-// The shapes of the draws and, last, a normal one.
-std::shared_ptr<const std::vector<Shape>> with_a_normal(std::vector<Shape> shapes) {
-  shapes.push_back(Shape::normal());
-  return std::make_shared<const std::vector<Shape>>(std::move(shapes));
-}
-
-// A measure stands for a smooth density only where something broader than its panels is added: a
-// normal term, or many bounded ones. Where there is neither, a normal of a hundredth of the spread
-// is, which moves a percentile by 2e-4 of the spread at most.
-constexpr double smoothing = 0.01;
-bool needs_smoothing(const Part& part) {
-  constexpr std::size_t few = 6;
-  constexpr std::size_t many_places = 8;
-  const auto broad = [](const tolerance::kernel::Measure& measure) {
-    return measure.place.size() > many_places;
-  };
-  const auto normal = [](const Term& term) { return term.shape->kind() == Shape::Kind::normal; };
-  return part.plain.size() + part.curved.size() <= few &&
-         std::none_of(part.plain.begin(), part.plain.end(), normal) &&
-         std::none_of(part.curved.begin(), part.curved.end(), normal) &&
-         (std::any_of(part.plain_measures.begin(), part.plain_measures.end(), broad) ||
-          std::any_of(part.curved_measures.begin(), part.curved_measures.end(), broad));
-}
-
-// What an elongation acts on beside linear terms.
-enum class Acts { smoothly, on_float, on_knee };
-
-// As many nodes for an elongation as its share of the standard deviation asks for.
-std::vector<Node> nodes_for(const Shape& shape, double share, Acts acts) {
-  const double least = acts == Acts::on_knee ? 12.0 : acts == Acts::on_float ? 4.0 : 3.0;
-  if (share <= share_of_half_the_variance) {
-    return nodes_of(shape, static_cast<std::size_t>(least + std::ceil(10.0 * share)));
-  }
-  // The trapezoid rule, with a step that the rest of the spread smooths to 1e-9.
-  const double rest = std::sqrt((1.0 - share) * (1.0 + share)) / share;
-  if (shape.kind() != Shape::Kind::normal) {
-    return nodes_of(shape, most_gauss_nodes);
-  }
-  constexpr double reach = 8.5;  // 1e-17 lies beyond
-  const double half = std::ceil(reach / rest);
-  const double step = reach / half;
-  std::vector<Node> nodes;
-  nodes.reserve(static_cast<std::size_t>(2.0 * half) + 1);
-  double sum = 0.0;
-  for (int i = -static_cast<int>(half); i <= static_cast<int>(half); ++i) {
-    const double z = i * step;
-    nodes.push_back({z * shape.sigma(), std::exp(-0.5 * z * z)});
-    sum += nodes.back().weight;
-  }
-  for (Node& node : nodes) {
-    node.weight /= sum;
-  }
-  return nodes;
-}
-
-// Whether nodes serve for an elongation of this share of the standard deviation.
-bool nodes_serve(const Shape& shape, double share, Acts acts) {
-  // Of the standard deviation, what nodes at hand can be smoothed by.
-  const double most = shape.kind() == Shape::Kind::normal ? 0.999 : 0.95;
-  return share <= (acts == Acts::smoothly ? share_of_half_the_variance : most);
-}
-
-// The nodes of a Gauss quadrature over the elongations, one dimension for each.
-class ElongationNodes {
- public:
-  explicit ElongationNodes(std::vector<double> mids) : mids_(std::move(mids)) {}
-
-  void add(std::size_t draw, std::vector<Node> nodes) {
-    count_ *= nodes.size();
-    dimensions_.push_back({draw, std::move(nodes)});
-  }
-  [[nodiscard]] std::size_t count() const { return count_; }
-  [[nodiscard]] const std::vector<double>& mids() const { return mids_; }
-
-  [[nodiscard]] std::vector<std::size_t> draws() const {
-    std::vector<std::size_t> draws;
-    draws.reserve(dimensions_.size());
-    for (const Dimension& dimension : dimensions_) {
-      draws.push_back(dimension.draw);
-    }
-    return draws;
-  }
-
-  /// The weight of a node, whose place goes into `y`.
-  double at(std::size_t index, std::vector<double>& y) const {
-    y = mids_;
-    double weight = 1.0;
-    for (const Dimension& dimension : dimensions_) {
-      const Node& node = dimension.nodes[index % dimension.nodes.size()];
-      index /= dimension.nodes.size();
-      y[dimension.draw] = node.value;
-      weight *= node.weight;
-    }
-    return weight;
-  }
-
- private:
-  struct Dimension {
-    std::size_t draw;
-    std::vector<Node> nodes;
-  };
-  std::vector<double> mids_;
-  std::vector<Dimension> dimensions_;
-  std::size_t count_ = 1;
-};
-
-// Elongations that are near enough to one another that terms with a kink are those at the centre,
-// but for mean and spread.
-struct Pieces {
-  std::vector<std::vector<double>> centres;  // elongations
-  std::vector<std::size_t> of_node;
-};
-
-// Terms with a kink beside the others of the gap.
-struct KinkedTerms {
-  const KinkResponse& response;
-  double slope;     // of the gap over what they add to
-  double variance;  // of the gap by that
-};
-
-Pieces pieces_of(const ElongationNodes& nodes, const std::vector<double>& sigmas,
-                 const std::array<KinkedTerms, 2>& kinked) {
-  Pieces pieces{{nodes.mids()}, std::vector<std::size_t>(nodes.count(), 0)};
-  const double variance = kinked[0].variance + kinked[1].variance;
-  // How much a term changes along the elongations: of the variance, and the bend of the mean over
-  // the standard deviation.
-  std::vector<double> along(sigmas.size(), 0.0);
-  double square = 0.0;
-  for (const KinkedTerms& terms : kinked) {
-    if (!terms.response.any() || !(variance > 0.0)) {
-      continue;
-    }
-    for (std::size_t draw = 0; draw < along.size(); ++draw) {
-      const KinkChange bent = terms.response.bent_by(draw);
-      along[draw] += terms.variance / variance * bent.log_variance +
-                     std::copysign(2.0 * std::abs(bent.mean * terms.slope) / std::sqrt(variance),
-                                   bent.log_variance);
-    }
-  }
-  for (std::size_t draw = 0; draw < along.size(); ++draw) {
-    square += std::pow(along[draw] * sigmas[draw], 2);
-  }
-  const double sigma = std::sqrt(square);
-  // The error of a percentile falls with the square of the number of pieces: 1e-3 of the spread is
-  // left.
-  constexpr double for_one_more = 200.0;
-  constexpr double most_pieces = 15.0;
-  const double wanted = std::min(most_pieces, std::sqrt(for_one_more * sigma));
-  if (!(wanted > 1.0)) {
-    return pieces;
-  }
-  // An odd number, so that the mids are a centre. Ends as for the least square from the centres of
-  // a normal density (Panter and Dite 1951, from memory).
-  const std::size_t count = 2 * static_cast<std::size_t>(std::ceil(0.5 * (wanted - 1.0))) + 1;
-  std::vector<double> ends;
-  ends.reserve(count);
-  for (std::size_t i = 1; i < count; ++i) {
-    const double share = static_cast<double>(i) / static_cast<double>(count);
-    ends.push_back(-std::sqrt(6.0) * boost::math::erfc_inv(2.0 * share) * sigma);
-  }
-  std::vector<double> weights(count, 0.0);
-  std::vector<std::vector<double>> centres(count, std::vector<double>(along.size(), 0.0));
-  std::vector<double> y;
-  for (std::size_t i = 0; i < nodes.count(); ++i) {
-    const double weight = nodes.at(i, y);
-    const double way = std::inner_product(y.begin(), y.end(), along.begin(), 0.0);
-    const auto number =
-        static_cast<std::size_t>(std::upper_bound(ends.begin(), ends.end(), way) - ends.begin());
-    pieces.of_node[i] = number;
-    weights[number] += weight;
-    for (std::size_t draw = 0; draw < y.size(); ++draw) {
-      centres[number][draw] += weight * y[draw];
-    }
-  }
-  pieces.centres.clear();
-  std::vector<std::size_t> renumbered(count, 0);
-  for (std::size_t number = 0; number < count; ++number) {
-    if (weights[number] == 0.0) {
-      continue;
-    }
-    for (double& place : centres[number]) {
-      place /= weights[number];
-      // Rounding must not make another measure of what is that of the mids.
-      constexpr double rounding = 1e-12;
-      place = std::abs(place) < rounding ? 0.0 : place;
-    }
-    renumbered[number] = pieces.centres.size();
-    pieces.centres.push_back(std::move(centres[number]));
-  }
-  for (std::size_t& number : pieces.of_node) {
-    number = renumbered[number];
-  }
-  return pieces;
-}
 
 }  // namespace
 
@@ -628,22 +244,16 @@ GapDistribution::GapDistribution(const MeshModel& mesh, const StateModel& state,
       dominant_.push_back(dominant);
       continue;
     }
-    nodes.add(draw, nodes_for(shape, share, acts));
-    if (nodes.count() > most_branches) {
-      throw ComputationError("the elongations of " + std::to_string(gap_of.elongations().size()) +
-                             " materials and strains are too many for the distribution; "
-                             "an expansion group makes one of several");
-    }
+    nodes.add(draw, nodes_for(shape, share, acts), gap_of.elongations().size());
   }
 
   std::vector<double> sigmas(draws.shapes.size(), 0.0);
   for (const std::size_t draw : nodes.draws()) {
     sigmas[draw] = draws.shapes[draw].sigma();
   }
-  const Pieces pieces =
-      pieces_of(nodes, sigmas,
-                {KinkedTerms{of_floats, slope, slope * slope * curved_at_mids.variance},
-                 KinkedTerms{of_misalignment, 1.0, plain_at_mids.variance}});
+  const std::array kinked{KinkedTerms{of_floats, slope, slope * slope * curved_at_mids.variance},
+                          KinkedTerms{of_misalignment, 1.0, plain_at_mids.variance}};
+  const Pieces pieces = pieces_of(nodes, sigmas, kinked);
   parts_.reserve(pieces.centres.size());
   if (pieces.centres.size() == 1) {
     parts_.push_back(std::move(at_mids));
