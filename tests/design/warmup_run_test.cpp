@@ -247,6 +247,44 @@ TEST_CASE("what is violated to the end never holds again") {
   CHECK_FALSE(least.holds_from.has_value());
 }
 
+TEST_CASE("percentiles that were sampled are straight between the moments") {
+  Design design = two_gears(bores());
+  for (Gear& gear : design.gears) {
+    gear.thickness_allowance =
+        tolerance::Toleranced<Length>{{mm(-0.12), mm(-0.06)}, tolerance::Shape::normal()};
+  }
+  design.correlations = {{"E_sn g1", "E_sn g2", 0.5}};
+  design.meshes[0].require.basis = Basis::percentile;
+  design.histories = {record("start", {{0.0, levels(20, 20, 20)}, {600.0, levels(90, 20, 20)}})};
+  RunOptions options;
+  options.samples = 2000;
+  const auto low = [](const MeshState& at) { return at.gap.j_wt.least->low.value(); };
+
+  const WarmupResult free = warmup(design, 0, options);
+  REQUIRE(free.failures.empty());
+  const std::vector<MeshState>& states = free.histories[0].backlash.meshes[0].states;
+  REQUIRE(free.histories[0].backlash.meshes[0].percentiles_sampled);
+  // A third of the way from the first moment below the middle to the one before.
+  const double middle = 0.5 * (low(states.front()) + low(states.back()));
+  const auto below = std::find_if(states.begin(), states.end(),
+                                  [&](const MeshState& at) { return low(at) < middle; });
+  REQUIRE(below != states.begin());
+  REQUIRE(below != states.end());
+  const double limit = std::lerp(low(*below), low(*(below - 1)), 1.0 / 3.0);
+  const auto time_of = [&free](const MeshState& at) {
+    return free.histories[0].backlash.states[at.state].time->value();
+  };
+  const double expected = std::lerp(time_of(*below), time_of(*(below - 1)), 1.0 / 3.0);
+
+  design.meshes[0].require.least_backlash = from_si<Length>(limit);
+  const WarmupResult result = warmup(design, 0, options);
+  REQUIRE(result.failures.empty());
+  const RequirementOverTime& least = requirement(result.histories[0], "least_backlash");
+  REQUIRE(least.violated.size() == 1);
+  CHECK_THAT(least.violated[0].from.value(), WithinAbs(expected, moment_rounding));
+  CHECK(least.violated[0].to.value() == 600.0);
+}
+
 TEST_CASE("a friction joint follows its history in the order of time") {
   Design design = two_gears(plate(thermal::FrictionJoint{from_si<units::Force>(15e3), {}}));
   design.histories = {record(
@@ -379,7 +417,7 @@ TEST_CASE("the force of a condition opens no moment of a history") {
       Separation{mm(0.002), from_si<units::Compliance>(1e-8)};  // 2 um and 10 um a kilonewton
   const BacklashResult alone = backlash(design, 0, {});
   REQUIRE(alone.failures.empty());
-  design.conditions = {{"loaded", levels(20, 20, 20), {}, {from_si<units::Force>(5000.0)}}};
+  design.conditions = {{"loaded", levels(20, 20, 20), {}, {}, {from_si<units::Force>(5000.0)}}};
   const BacklashResult beside = backlash(design, 0, {});
   REQUIRE(beside.meshes[0].states.size() == alone.meshes[0].states.size() + 1);
   const auto opened = [](const MeshState& at) {

@@ -113,6 +113,8 @@ TEST_CASE("The file with every key is read as it says", "[io]") {
   CHECK(gear.shaft == 0);
   CHECK(train.gears[1].shaft == 1);
   CHECK(gear.body.teeth() == 41);
+  CHECK_FALSE(gear.body.internal());
+  CHECK_THAT(gear.tooth_at->value(), WithinRel(12.5 * degree, one_rounding));
   CHECK(gear.body.module().value() == 2.5e-3);
   CHECK_THAT(gear.body.pressure_angle().value(), WithinRel(20.0 * degree, one_rounding));
   CHECK_THAT(gear.body.helix_angle().value(), WithinRel(15.0 * degree, one_rounding));
@@ -161,12 +163,28 @@ TEST_CASE("The file with every key is read as it says", "[io]") {
   for (std::size_t zone = 0; zone < 4; ++zone) {
     CHECK(train.conditions[0].temperatures.of(thermal::ZoneIndex{zone}).value() == -40.0);
   }
-  CHECK_FALSE(train.conditions[0].speed);
+  // Crank B is the reference; the idle shaft is in no mesh with it.
+  CHECK_THAT(train.conditions[0].speed->value(), WithinRel(-30.0 * std::numbers::pi, one_rounding));
+  REQUIRE(train.conditions[0].speeds.size() == 2);
+  CHECK(train.conditions[0].speeds[0].shaft == 1);
+  CHECK(train.conditions[0].speeds[0].speed == *train.conditions[0].speed);
+  CHECK(train.conditions[0].speeds[1].shaft == 2);
+  CHECK_THAT(train.conditions[0].speeds[1].speed.value(),
+             WithinRel(-2.0 * std::numbers::pi, one_rounding));
   CHECK(train.conditions[0].mesh_force.empty());
   REQUIRE(train.conditions[1].mesh_force.size() == 1);
   CHECK(train.conditions[1].mesh_force[0]->value() == 1200.0);
   CHECK(train.conditions[1].temperatures.of(thermal::ZoneIndex{2}).value() == 108.0);
   CHECK_THAT(train.conditions[1].speed->value(), WithinRel(60.0 * std::numbers::pi, one_rounding));
+  REQUIRE(train.conditions[1].speeds.size() == 1);
+  CHECK(train.conditions[1].speeds[0].shaft == 1);
+
+  CHECK(train.train.reference == 1);
+  REQUIRE(train.train.lost_motion.size() == 2);
+  CHECK(train.train.lost_motion[0].basis == design::Basis::rss);
+  CHECK_THAT(train.train.lost_motion[0].greatest->value(), WithinRel(0.5 * degree, one_rounding));
+  REQUIRE(train.excitations.size() == 2);
+  CHECK(train.excitations[1].id == "vanes");
   REQUIRE(train.soak);
   CHECK(train.soak->from.value() == -40.0);
   CHECK(train.soak->to.value() == 120.0);
@@ -500,7 +518,7 @@ TEST_CASE("The files in docs/input-format.md are read", "[io]") {
     CHECK(errors_of(page.substr(begin, page.find("```", begin) - begin)) == "accepted");
     ++count;
   }
-  CHECK(count == 3);
+  CHECK(count == 4);
 }
 
 TEST_CASE("The schema is the file of the source folder", "[io]") {

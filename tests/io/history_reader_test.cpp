@@ -186,7 +186,7 @@ TEST_CASE("A run has start, schedules and cycles of the file", "[io]") {
   const design::Design train = io::read_design_file(valid / "warm_up.json");
   REQUIRE(train.histories.size() == 3);
   CHECK(train.histories[1].id == "cold start");
-  CHECK(train.histories[1].interval == seconds(10.0));
+  CHECK(train.histories[1].interval == seconds(120.0));
   const design::NetworkRun& run = run_of(train, 1);
   REQUIRE(run.start.size() == 3);
   CHECK(run.start[0].value() == -40.0);

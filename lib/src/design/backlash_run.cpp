@@ -10,6 +10,7 @@
 #include "judgement.hpp"
 #include "lashband/design/run.hpp"
 #include "lashband/error.hpp"
+#include "loops_run.hpp"
 #include "mesh_states.hpp"
 #include "moments.hpp"
 
@@ -162,6 +163,10 @@ BacklashResult backlash_at(const Design& design, std::size_t carrier_index,
   for (std::size_t m = 0; m < design.meshes.size(); ++m) {
     find_extremes(result.meshes[m]);
     judge(result.meshes[m], design.meshes[m].require, result.states, result.requirements);
+  }
+  result.loops = loops_at(design, run, prepared_meshes.meshes, result.meshes);
+  for (const LoopResult& loop : result.loops) {
+    judge_loop(loop, result.states, result.requirements);
   }
   result.warnings = findings(design, run.carrier(), result);
   return result;

@@ -116,6 +116,8 @@ Contributors::Contributors(const Design& design, const thermal::Carrier& carrier
       draws.position_x = add("position x " + shaft.id, what + ", along x", zone, Kind::dimension);
       draws.position_y = add("position y " + shaft.id, what + ", along y", zone, Kind::dimension);
     }
+    draws.axial_float = add("axial float " + shaft.id, "axial float of shaft " + shaft.id,
+                            shaft.axial_float, Kind::magnitude);
     if (shaft.solid) {
       draws.solid = add_solid(design, "shaft " + shaft.id, *shaft.solid);
     }

@@ -46,7 +46,7 @@ struct BearingDraws {
 };
 
 struct ShaftDraws {
-  Draw position_x, position_y;
+  Draw position_x, position_y, axial_float;
   SolidDraws solid, preload_case;
   std::vector<BearingDraws> bearings;
 };

@@ -6,6 +6,8 @@
 #include <string>
 
 #include "lashband/units/plain_number.hpp"
+#include "loops_run.hpp"
+#include "train_model.hpp"
 
 namespace lashband::design {
 namespace {
@@ -84,6 +86,9 @@ class Collector {
 
 void look_at_gears(const Design& design, Collector& warnings) {
   for (const Gear& gear : design.gears) {
+    if (gear.body.internal()) {
+      continue;  // not cut by a rack
+    }
     const auto thinnest =
         gear.thickness_allowance
             ? gear.body.with_thickness_allowance(gear.thickness_allowance->band.low)
@@ -101,12 +106,14 @@ void look_at_gears(const Design& design, Collector& warnings) {
 
 void look_at_mesh(const MeshResult& mesh, Collector& warnings) {
   Tally interference;
+  Tally fouling;
   Tally contact;
   Tally clearance;
   Tally bounded;
   Tally no_radial_play;
   for (const MeshState& state : mesh.states) {
     interference.add(state.state, -state.interference_margin_low.value());
+    fouling.add(state.state, state.tip_fouling_low ? -state.tip_fouling_low->value() : 0.0);
     contact.add(state.state, 1.0 - state.eps_alpha_low);
     clearance.add(state.state, -state.tip_clearance_low.value());
     bounded.add(state.state, state.gap.cycle_resolved
@@ -119,6 +126,11 @@ void look_at_mesh(const MeshResult& mesh, Collector& warnings) {
                "tips reach below the generated involute of the mate by " +
                    micrometres(interference.badness) +
                    " along the line of action in the worst case");
+  warnings.add("tip fouling", subject, fouling,
+               "the tips foul those of the ring gear beside the path of contact, by " +
+                   micrometres(fouling.badness) +
+                   " along its base circle in the worst case: the gap is less than reported, or "
+                   "the gears cannot turn");
   warnings.add("contact ratio", subject, contact,
                "eps_alpha falls to " + fixed_number(1.0 - contact.badness, 3) +
                    " in the worst case: contact is lost between pairs of teeth");
@@ -165,6 +177,44 @@ void look_at_bearings(const Design& design, const MeshResult& mesh, Collector& w
   }
 }
 
+// A long loop is named by its first meshes.
+std::string short_name(const LoopResult& loop) {
+  constexpr std::size_t most = 6;
+  if (loop.meshes.size() <= most) {
+    return "loop " + loop_name(loop.meshes);
+  }
+  const std::vector<std::string> first(loop.meshes.begin(),
+                                       loop.meshes.begin() + static_cast<std::ptrdiff_t>(most));
+  return "loop " + loop_name(first) + " and " + std::to_string(loop.meshes.size() - most) + " more";
+}
+
+void look_at_loops(const BacklashResult& result, Collector& warnings) {
+  for (const LoopResult& loop : result.loops) {
+    const std::string subject = short_name(loop);
+    if (loop.closed_by == train::ClosedBy::unknown) {
+      warnings.add("loop", subject,
+                   "whether the loop closes is not known: not all of its shafts have a place "
+                   "(\"at\")");
+      continue;
+    }
+    if (loop.can_be_assembled && !*loop.can_be_assembled) {
+      warnings.add("loop", subject,
+                   "the teeth do not meet: " + fixed_number(std::abs(loop.offset), 4) +
+                       " pitches are left over at the reference temperature, more than the "
+                       "backlash of its meshes together; the loop cannot be assembled as drawn");
+    }
+    Tally tight;
+    for (const LoopState& state : loop.states) {
+      const bool binds = taken_up_on(state, loop.basis) < units::Length();
+      tight.add(state.state, binds ? 0.0 : -margin_on(state, loop.basis).value());
+    }
+    warnings.add("loop", subject, tight,
+                 "the loop is tight by " + micrometres(tight.badness) +
+                     " of backlash in each of its meshes: the teeth push the shafts through their "
+                     "float");
+  }
+}
+
 void look_at_carrier(const thermal::Carrier& carrier, const BacklashResult& result,
                      Collector& warnings) {
   Tally squeezed;
@@ -207,6 +257,7 @@ std::vector<Warning> findings(const Design& design, const thermal::Carrier& carr
     look_at_mesh(mesh, warnings);
     look_at_bearings(design, mesh, warnings);
   }
+  look_at_loops(result, warnings);
   look_at_carrier(carrier, result, warnings);
   for (const Note& note : design.notes) {
     warnings.add(note.kind, note.subject, note.text);

@@ -137,9 +137,11 @@ MeshModel GapModels::mesh_model(std::size_t index) const {
   const GearDraws& draws_2 = contributors_.gear(mesh.gear_2);
 
   MeshModel model;
-  model.L = mesh.centre_distance.value();
+  // A ring gear's pair counts lengths between the axes as negative.
+  const double side = gear_2.body.internal() ? -1.0 : 1.0;
+  model.L = side * mesh.centre_distance.value();
   model.r_b1 = 0.5 * gear_1.body.base_diameter().value();
-  model.r_b2 = 0.5 * gear_2.body.base_diameter().value();
+  model.r_b2 = side * 0.5 * gear_2.body.base_diameter().value();
   model.p_b1 = gear_1.body.base_pitch().value();
   model.p_b2 = gear_2.body.base_pitch().value();
   model.s_b1 = gear_1.body.base_tooth_thickness().value();
@@ -148,9 +150,10 @@ MeshModel GapModels::mesh_model(std::size_t index) const {
                 std::cos(gear_1.body.helix_angle().value());
   model.cos_beta_b = std::cos(gear_1.body.base_helix_angle().value());
 
-  const auto take = [this](LinearForm& form, const Draw& draw, const auto& value) {
+  const auto take = [this](LinearForm& form, const Draw& draw, const auto& value,
+                           double factor = 1.0) {
     if (value) {
-      add_value(form, draw, *value, 1.0);
+      add_value(form, draw, *value, factor);
     }
   };
   take(model.E_1, draws_1.thickness, gear_1.thickness_allowance);
@@ -159,12 +162,15 @@ MeshModel GapModels::mesh_model(std::size_t index) const {
   take(model.run_out_2, draws_2.run_out, gear_2.run_out);
   take(model.pitch_1, draws_1.pitch, gear_1.pitch_deviation);
   take(model.pitch_2, draws_2.pitch, gear_2.pitch_deviation);
-  take(model.deviation, draws.deviation, mesh.centre_distance_deviation);
+  take(model.deviation, draws.deviation, mesh.centre_distance_deviation, side);
   take(model.wear, draws.wear, mesh.wear);
   for (std::size_t i = 0; i < mesh.own_terms.size(); ++i) {
     const OwnTerm& term = mesh.own_terms[i];
-    add_value(term.on == OwnTerm::On::centre_distance ? model.other_a : model.other_j,
-              draws.own_terms[i], term.value, 1.0);
+    if (term.on == OwnTerm::On::centre_distance) {
+      add_value(model.other_a, draws.own_terms[i], term.value, side);
+    } else {
+      add_value(model.other_j, draws.own_terms[i], term.value, 1.0);
+    }
   }
 
   const Shaft& shaft_1 = design_.shafts[gear_1.shaft];
@@ -172,7 +178,7 @@ MeshModel GapModels::mesh_model(std::size_t index) const {
   if (shaft_1.at && shaft_2.at) {
     const double x = shaft_2.at->x.value() - shaft_1.at->x.value();
     const double y = shaft_2.at->y.value() - shaft_1.at->y.value();
-    const double distance = std::hypot(x, y);
+    const double distance = side * std::hypot(x, y);
     add(model.deviation, contributors_.shaft(gear_1.shaft).position_x, -x / distance);
     add(model.deviation, contributors_.shaft(gear_1.shaft).position_y, -y / distance);
     add(model.deviation, contributors_.shaft(gear_2.shaft).position_x, x / distance);
@@ -247,6 +253,20 @@ StateModel GapModels::state_model(std::size_t index, const MeshModel& model,
   }
   set_cycle(index, state, result);
   return result;
+}
+
+LinearForm GapModels::axial_play(std::size_t index) const {
+  const Mesh& mesh = design_.meshes[index];
+  LinearForm play;
+  for (const std::size_t gear : {mesh.gear_1, mesh.gear_2}) {
+    const std::size_t shaft = design_.gears[gear].shaft;
+    const double slope = std::tan(design_.gears[gear].body.base_helix_angle().value());
+    if (design_.shafts[shaft].axial_float && slope > 0.0) {
+      add_value(play, contributors_.shaft(shaft).axial_float, *design_.shafts[shaft].axial_float,
+                slope);
+    }
+  }
+  return play;
 }
 
 std::vector<SeatModel> GapModels::seats(std::size_t shaft_index, std::size_t gear,

@@ -47,6 +47,10 @@ class GapModels {
                                                            std::size_t gear,
                                                            const UsableState& state) const;
 
+  /// What the axial float of both shafts lets helical gears turn, along the line of action:
+  /// (float_1 + float_2) tan beta_b.
+  [[nodiscard]] band::kernel::LinearForm axial_play(std::size_t mesh) const;
+
   /// Where the gears of the mesh sit along the shafts.
   [[nodiscard]] std::optional<units::Length> place(const Mesh& mesh) const;
 

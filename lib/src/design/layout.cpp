@@ -28,6 +28,7 @@ constexpr double visible_error = 1e-3;
 struct Neighbour {
   std::size_t shaft = 0;
   double distance = 0.0;
+  bool same_sense = false;  // by a ring gear
 };
 
 // Angles that the sides of a polygon subtend at the centre of the circle through its corners, and
@@ -87,15 +88,20 @@ class Placing {
       : design_(design),
         neighbours_(design.shafts.size()),
         reach_(design.shafts.size(), 0.0),
+        around_(design.shafts.size(), false),
         places_(design.shafts.size()) {
     for (const Gear& gear : design.gears) {
-      reach_[gear.shaft] = std::max(reach_[gear.shaft], 0.5 * gear.body.tip_diameter().value());
+      const units::Length outside =
+          gear.body.internal() ? gear.body.root_diameter() : gear.body.tip_diameter();
+      reach_[gear.shaft] = std::max(reach_[gear.shaft], 0.5 * outside.value());
+      around_[gear.shaft] = around_[gear.shaft] || gear.body.internal();
     }
     for (const Mesh& mesh : design.meshes) {
       const std::size_t first = design.gears[mesh.gear_1].shaft;
       const std::size_t second = design.gears[mesh.gear_2].shaft;
-      join(first, {second, mesh.centre_distance.value()});
-      join(second, {first, mesh.centre_distance.value()});
+      const bool internal = design.gears[mesh.gear_2].body.internal();
+      join(first, {second, mesh.centre_distance.value(), internal});
+      join(second, {first, mesh.centre_distance.value(), internal});
     }
     for (std::size_t i = 0; i < design.shafts.size(); ++i) {
       if (const auto& at = design.shafts[i].at) {
@@ -163,8 +169,10 @@ class Placing {
       for (const std::size_t i : members_[g]) {
         for (const Neighbour& next : neighbours_[i]) {
           int& sense = layout_.shafts[next.shaft].sense;
-          layout_.groups[g].locked |= sense == layout_.shafts[i].sense;
-          sense = -layout_.shafts[i].sense;
+          const int own = layout_.shafts[i].sense;
+          const int wanted = next.same_sense ? own : -own;
+          layout_.groups[g].locked |= sense == -wanted && sense != 0;
+          sense = wanted;
         }
       }
       if (layout_.groups[g].locked) {
@@ -293,11 +301,15 @@ class Placing {
   }
 
   // Free space between the circles of a shaft put at `place` and those of shafts in place that it
-  // does not mesh with; of two far away from everything, both are infinite.
+  // does not mesh with, ring gears left out, which have others inside them; of two far away from
+  // everything, both are infinite.
   double clearance_at(std::size_t shaft, Vector place) const {
     double least = infinity;
     for (const std::size_t other : placed_) {
       const std::vector<Neighbour>& list = neighbours_[shaft];
+      if (around_[shaft] || around_[other]) {
+        continue;
+      }
       if (std::none_of(list.begin(), list.end(),
                        [other](const Neighbour& n) { return n.shaft == other; })) {
         least = std::min(least, std::abs(place - *places_[other]) - reach_[shaft] - reach_[other]);
@@ -441,7 +453,8 @@ class Placing {
     }
     for (const Gear& gear : design_.gears) {
       layout_.gears.push_back({gear.id, gear.shaft, 0.5 * gear.body.reference_diameter(),
-                               0.5 * gear.body.tip_diameter()});
+                               0.5 * gear.body.tip_diameter(), 0.5 * gear.body.root_diameter(),
+                               gear.body.internal()});
     }
     for (const Mesh& mesh : design_.meshes) {
       const auto& first = layout_.shafts[design_.gears[mesh.gear_1].shaft];
@@ -455,7 +468,8 @@ class Placing {
 
   const Design& design_;
   std::vector<std::vector<Neighbour>> neighbours_;
-  std::vector<double> reach_;  // of a shaft: its greatest tip radius
+  std::vector<double> reach_;  // of a shaft: its greatest tip radius, of a ring gear root radius
+  std::vector<bool> around_;   // the shaft carries a ring gear
   std::vector<std::optional<Vector>> places_;
   std::vector<std::size_t> placed_;
   std::vector<std::vector<std::size_t>> members_;

@@ -51,12 +51,14 @@ ToothedBody with_tips(const Gear& gear, const ToothedBody& body, Tips tips) {
   if (!gear.tip_diameter_deviation) {
     return body;
   }
-  return body.with_tip_diameter(body.tip_diameter() + (tips == Tips::longest
-                                                           ? gear.tip_diameter_deviation->high
-                                                           : gear.tip_diameter_deviation->low));
+  // The teeth of a ring gear are the longer, the smaller its tip diameter.
+  const bool larger = (tips == Tips::longest) != body.internal();
+  return body.with_tip_diameter(body.tip_diameter() + (larger ? gear.tip_diameter_deviation->high
+                                                              : gear.tip_diameter_deviation->low));
 }
 
-// The gears as they stand in a unit with the draws `y`, at the centre distance `a`.
+// The gears as they stand in a unit with the draws `y`, at the centre distance `a`, which the gap
+// model counts as negative for a ring gear's pair.
 GearPair pair_at(const Design& design, const Mesh& mesh, const MeshModel& model,
                  const StateModel& state, const std::vector<double>& y, double a, Tips tips) {
   const auto body = [&](std::size_t gear, const band::kernel::LinearForm& thickness,
@@ -67,7 +69,7 @@ GearPair pair_at(const Design& design, const Mesh& mesh, const MeshModel& model,
         .grown(growth.at(y.data()));
   };
   return {body(mesh.gear_1, model.E_1, state.growth_1),
-          body(mesh.gear_2, model.E_2, state.growth_2), from_si<Length>(a)};
+          body(mesh.gear_2, model.E_2, state.growth_2), from_si<Length>(std::abs(a))};
 }
 
 // The pair with a gap before the cycle that may differ from the pair's own by deviations of the
@@ -86,7 +88,8 @@ At at_corner(const Design& design, const Mesh& mesh, const MeshModel& model,
   if (opened == 0.0) {
     return over_cycle(pair, corner.gap.j_bt);
   }
-  const GearPair wider(pair.gear_1(), pair.gear_2(), from_si<Length>(corner.gap.a + opened));
+  const GearPair wider(pair.gear_1(), pair.gear_2(),
+                       from_si<Length>(std::abs(corner.gap.a + opened)));
   return over_cycle(
       wider,
       corner.gap.j_bt + (geometry::same_tooth_gap(wider) - geometry::same_tooth_gap(pair)).value());
@@ -112,8 +115,8 @@ At worst_end(const Design& design, const Mesh& mesh, const MeshModel& model,
   return *worst;
 }
 
-// The design as drawn: every dimension at the mid of its band, the shafts `moved` apart, true
-// teeth.
+// The design as drawn: every dimension at the mid of its band, the shafts moved by `moved` the way
+// that opens the gap, true teeth.
 At as_drawn(const Design& design, const Mesh& mesh, const MeshModel& model, const StateModel& state,
             double strain, double moved) {
   const auto body = [&](std::size_t gear, double growth) {
@@ -126,7 +129,8 @@ At as_drawn(const Design& design, const Mesh& mesh, const MeshModel& model, cons
   const thermal::CentreDistance a{
       mesh.centre_distance,
       mesh.centre_distance_deviation ? mesh.centre_distance_deviation->mid() : Length(), strain,
-      from_si<Length>(moved + model.other_a.constant)};
+      from_si<Length>((design.gears[mesh.gear_2].body.internal() ? -1.0 : 1.0) *
+                      (moved + model.other_a.constant))};
   GearPair pair(body(mesh.gear_1, state.growth_1.constant),
                 body(mesh.gear_2, state.growth_2.constant), a.at_state());
   const double gap =
@@ -397,8 +401,9 @@ MeshState mesh_state(const Design& design, const GapModels& models, const MeshMo
     result.j_wt_loaded = worst_case_bands(middle, least, greatest).j_wt;
   }
   if (!state.carrier.walls.empty() && place) {
-    const double tilt = model.L * (state.carrier.strain_at(*place + from_si<Length>(1.0)) -
-                                   state.carrier.strain_at(place));
+    const double tilt =
+        std::abs(model.L) *
+        (state.carrier.strain_at(*place + from_si<Length>(1.0)) - state.carrier.strain_at(place));
     result.tilt = from_si<Angle>(tilt);
     result.tilt_over_face = tilt * std::min(design.gears[mesh.gear_1].body.face_width(),
                                             design.gears[mesh.gear_2].body.face_width());
@@ -410,8 +415,11 @@ MeshState mesh_state(const Design& design, const GapModels& models, const MeshMo
   result.tip_clearance_low =
       std::min(geometry::tip_clearance_1(low.pair), geometry::tip_clearance_2(low.pair));
   result.eps_alpha_low = geometry::contact_ratio(high.pair).eps_alpha;
-  result.interference_margin_low = std::min(geometry::interference_margin_1(low.pair),
-                                            geometry::interference_margin_2(low.pair));
+  const Length margin_1 = geometry::interference_margin_1(low.pair);
+  result.interference_margin_low =
+      std::min(margin_1, geometry::interference_margin_2(low.pair).value_or(margin_1));
+  // Tips come closest with the deepest engagement too.
+  result.tip_fouling_low = geometry::tip_fouling_margin(low.pair);
 
   if (!draws.shapes.empty()) {
     set_root_sum_square(result.gap, model, at_state, draws);

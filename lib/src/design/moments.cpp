@@ -9,6 +9,7 @@
 #include <iterator>
 #include <limits>
 #include <optional>
+#include <unordered_map>
 #include <utility>
 
 #include "carrier_run.hpp"
@@ -36,6 +37,10 @@ constexpr int bits = 24;
 constexpr std::uintmax_t most_evaluations = 60;
 // Values that differ by less, relatively, are alike.
 constexpr double flat = 1e-12;
+
+// So many moments of a mesh are kept in mind at most: a search comes back to those that it has just
+// looked at, and a long record has no end of them.
+constexpr std::size_t most_known = 1U << 16U;
 
 // The value of a function where the mesh cannot be worked out: never the least.
 constexpr double unknown = std::numeric_limits<double>::max();
@@ -65,6 +70,12 @@ using Value = std::function<double(const MeshState&)>;
 struct Sought {
   Value value;
   bool is_margin = false;
+};
+
+// A criterion as it was judged at a moment.
+struct Judged {
+  double time = 0.0;
+  double margin = 0.0;
 };
 
 // What stands for a basis while moments are looked for.
@@ -180,10 +191,10 @@ class CourseRun {
     return all;
   }
 
-  // Where `value` is least near the k-th of some times at which it was evaluated.
-  [[nodiscard]] double least_near(std::size_t mesh, const Value& value,
-                                  const std::vector<double>& times, std::size_t k) {
-    const auto at = [&](double time) { return value_at(mesh, value, time, Depth::search); };
+  // Where `at` is least near the k-th of some times at which it was evaluated.
+  template <class AtTime>
+  [[nodiscard]] double least_near(const AtTime& at, const std::vector<double>& times,
+                                  std::size_t k) const {
     double low = times[k == 0 ? 0 : k - 1];
     double high = times[std::min(k + 1, times.size() - 1)];
     double best = times[k];
@@ -223,22 +234,23 @@ class CourseRun {
     return std::clamp(to_the_millisecond(best), course_.start(), course_.end());
   }
 
-  // Where a margin goes through zero between two times at which its signs differ.
-  [[nodiscard]] double zero_between(std::size_t mesh, const Criterion& criterion, double from,
-                                    double to) {
+  // Where `at` goes through zero between two moments at which a mesh was judged. Where it does not
+  // have the signs that were found there, on the straight line between the margins found.
+  template <class AtTime>
+  [[nodiscard]] double zero_between(const AtTime& at, const Judged& from, const Judged& to) const {
+    if ((at(from.time) < 0.0) != (from.margin < 0.0) || (at(to.time) < 0.0) != (to.margin < 0.0)) {
+      return zero_of_line(from, to);
+    }
     std::uintmax_t evaluations = most_evaluations;
     const auto [low, high] = boost::math::tools::toms748_solve(
-        [&](double time) {
-          return value_at(
-              mesh, [&](const MeshState& s) { return criterion.margin(s); }, time, Depth::judged);
-        },
-        from, to, [](double a, double b) { return b - a < 0.1 * resolution; }, evaluations);
+        at, from.time, to.time, [](double a, double b) { return b - a < 0.1 * resolution; },
+        evaluations);
     return std::clamp(to_the_millisecond(0.5 * (low + high)), course_.start(), course_.end());
   }
 
-  [[nodiscard]] double value_at(std::size_t mesh, const Value& value, double time, Depth depth) {
-    const std::optional<MeshState> state = mesh_at(mesh, time, depth);
-    return state ? value(*state) : unknown;
+  [[nodiscard]] double zero_of_line(const Judged& from, const Judged& to) const {
+    const double zero = std::lerp(from.time, to.time, from.margin / (from.margin - to.margin));
+    return std::clamp(to_the_millisecond(zero), course_.start(), course_.end());
   }
 
   [[nodiscard]] std::vector<State> states(const std::vector<double>& times) const {
@@ -308,16 +320,63 @@ class CourseRun {
   band::kernel::FloatMeasures floats_;
 };
 
+// Functions of a mesh over time. The mesh is what takes long: where one of them has looked at it
+// the others know their values.
+class MeshFunctions {
+ public:
+  MeshFunctions(CourseRun& run, std::size_t mesh, Depth depth, std::vector<Value> functions)
+      : run_(run), mesh_(mesh), depth_(depth), functions_(std::move(functions)) {}
+
+  [[nodiscard]] double at(std::size_t function, double time) {
+    auto known = known_.find(time);
+    if (known == known_.end()) {
+      if (known_.size() == most_known) {
+        known_.clear();
+      }
+      known = known_.emplace(time, values_at(time)).first;
+    }
+    return known->second[function];
+  }
+
+ private:
+  [[nodiscard]] std::vector<double> values_at(double time) {
+    const std::optional<MeshState> state = run_.mesh_at(mesh_, time, depth_);
+    std::vector<double> values;
+    values.reserve(functions_.size());
+    for (const Value& value : functions_) {
+      values.push_back(state ? value(*state) : unknown);
+    }
+    return values;
+  }
+
+  CourseRun& run_;
+  std::size_t mesh_;
+  Depth depth_;
+  std::vector<Value> functions_;
+  std::unordered_map<double, std::vector<double>> known_;  ///< by time
+};
+
+std::vector<Value> values_of(const std::vector<Sought>& sought) {
+  std::vector<Value> values;
+  values.reserve(sought.size());
+  for (const Sought& one : sought) {
+    values.push_back(one.value);
+  }
+  return values;
+}
+
 // Each sought function of a mesh at some times.
 class Samples {
  public:
   Samples(CourseRun& run, std::size_t mesh, std::vector<double> times)
-      : run_(run), mesh_(mesh), sought_(run.sought(mesh)), times_(std::move(times)) {
+      : run_(run),
+        sought_(run.sought(mesh)),
+        functions_(run, mesh, Depth::search, values_of(sought_)),
+        times_(std::move(times)) {
     values_.resize(sought_.size());
     for (const double time : times_) {
-      const std::optional<MeshState> state = run.mesh_at(mesh, time, Depth::search);
       for (std::size_t f = 0; f < sought_.size(); ++f) {
-        values_[f].push_back(state ? sought_[f].value(*state) : unknown);
+        values_[f].push_back(functions_.at(f, time));
       }
     }
   }
@@ -340,8 +399,8 @@ class Samples {
         if (values_[f][k] > near || values_[f][k] == unknown || !is_valley(f, k)) {
           continue;
         }
-        const double time = run_.least_near(mesh_, sought_[f].value, times_, k);
-        const double value = run_.value_at(mesh_, sought_[f].value, time, Depth::search);
+        const double time = least_near(f, k);
+        const double value = functions_.at(f, time);
         if (!best || value < best_value) {
           best = time;
           best_value = value;
@@ -367,12 +426,9 @@ class Samples {
           continue;
         }
         if (v[k] >= 0.0 && is_valley(f, k)) {
-          moments.push_back(run_.least_near(mesh_, sought_[f].value, times_, k));
+          moments.push_back(least_near(f, k));
         } else if (v[k] < 0.0 && is_hill(f, k)) {
-          const auto upside_down = [value = sought_[f].value](const MeshState& s) {
-            return -value(s);
-          };
-          moments.push_back(run_.least_near(mesh_, upside_down, times_, k));
+          moments.push_back(greatest_near(f, k));
         }
       }
     }
@@ -380,6 +436,18 @@ class Samples {
   }
 
  private:
+  [[nodiscard]] double least_near(std::size_t f, std::size_t k) {
+    return run_.least_near([&](double time) { return functions_.at(f, time); }, times_, k);
+  }
+
+  [[nodiscard]] double greatest_near(std::size_t f, std::size_t k) {
+    const auto upside_down = [&](double time) {
+      const double value = functions_.at(f, time);
+      return value == unknown ? unknown : -value;
+    };
+    return run_.least_near(upside_down, times_, k);
+  }
+
   [[nodiscard]] bool is_valley(std::size_t f, std::size_t k) const {
     const std::vector<double>& v = values_[f];
     return (k == 0 || v[k] <= v[k - 1]) && (k + 1 == v.size() || v[k] <= v[k + 1]);
@@ -391,11 +459,52 @@ class Samples {
   }
 
   CourseRun& run_;
-  std::size_t mesh_;
   std::vector<Sought> sought_;
+  MeshFunctions functions_;
   std::vector<double> times_;
   std::vector<std::vector<double>> values_;  ///< by function, then by time
 };
+
+std::vector<Value> margins_of(const std::vector<Criterion>& criteria) {
+  std::vector<Value> margins;
+  margins.reserve(criteria.size());
+  for (const Criterion& criterion : criteria) {
+    margins.emplace_back([criterion](const MeshState& state) { return criterion.margin(state); });
+  }
+  return margins;
+}
+
+// When a margin is negative, from a mesh at moments; `zero_between(from, to)` finds where it goes
+// through zero.
+template <class ZeroBetween>
+std::vector<TimeSpan> spans_below_zero(const Criterion& criterion, const std::vector<State>& states,
+                                       const std::vector<MeshState>& at_states,
+                                       const ZeroBetween& zero_between) {
+  std::vector<TimeSpan> spans;
+  const auto open = [&spans](double time) {
+    spans.push_back({units::Time::from_value(time), units::Time::from_value(time)});
+  };
+  const auto time_of = [&states](const MeshState& at) { return states[at.state].time->value(); };
+  Judged before;
+  for (std::size_t k = 0; k < at_states.size(); ++k) {
+    const Judged here{time_of(at_states[k]), criterion.margin(at_states[k])};
+    const bool is = here.margin < 0.0;
+    if (k == 0 && is) {
+      open(here.time);
+    } else if (k > 0 && (before.margin < 0.0) != is) {
+      const double zero = zero_between(before, here);
+      if (is) {
+        open(zero);
+      }
+      spans.back().to = units::Time::from_value(zero);
+    }
+    if (is) {
+      spans.back().to = units::Time::from_value(here.time);
+    }
+    before = here;
+  }
+  return spans;
+}
 
 void append(std::vector<double>& times, const std::vector<double>& more) {
   times.insert(times.end(), more.begin(), more.end());
@@ -441,41 +550,39 @@ std::vector<State> all_moments(const Design& design, std::size_t carrier, const 
   return run.states(times);
 }
 
-std::vector<std::vector<TimeSpan>> violated_spans(const Design& design, std::size_t carrier,
-                                                  const RunOptions& options, const Course& course,
-                                                  std::size_t mesh,
-                                                  const std::vector<State>& states,
-                                                  const std::vector<MeshState>& at_states) {
-  CourseRun run(design, carrier, options, course);
-  std::vector<std::vector<TimeSpan>> all;
-  for (const Criterion& criterion : criteria_of(design.meshes[mesh].require)) {
-    std::vector<TimeSpan> spans;
-    const auto open = [&spans](double time) {
-      spans.push_back({units::Time::from_value(time), units::Time::from_value(time)});
-    };
-    const auto time_of = [&states](const MeshState& at) { return states[at.state].time->value(); };
-    for (std::size_t k = 0; k < at_states.size(); ++k) {
-      const bool is = criterion.margin(at_states[k]) < 0.0;
-      if (k == 0) {
-        if (is) {
-          open(time_of(at_states[k]));
-        }
-        continue;
-      }
-      const bool was = criterion.margin(at_states[k - 1]) < 0.0;
-      if (was != is) {
-        const double zero =
-            run.zero_between(mesh, criterion, time_of(at_states[k - 1]), time_of(at_states[k]));
-        if (is) {
-          open(zero);
-        }
-        spans.back().to = units::Time::from_value(zero);
-      }
-      if (is) {
-        spans.back().to = units::Time::from_value(time_of(at_states[k]));
-      }
+std::vector<std::vector<std::vector<TimeSpan>>> violated_spans(const Design& design,
+                                                               std::size_t carrier,
+                                                               const RunOptions& options,
+                                                               const Course& course,
+                                                               const BacklashResult& at_moments) {
+  std::optional<CourseRun> run;  // for all meshes, and only where some margin changes its sign
+  std::vector<std::vector<std::vector<TimeSpan>>> all(at_moments.meshes.size());
+  for (std::size_t m = 0; m < at_moments.meshes.size(); ++m) {
+    const std::vector<MeshState>& at_states = at_moments.meshes[m].states;
+    if (at_states.empty()) {
+      continue;  // nothing could be worked out
     }
-    all.push_back(std::move(spans));
+    const std::vector<Criterion> criteria = criteria_of(design.meshes[m].require);
+    std::optional<MeshFunctions> margins;
+    const auto zero_between = [&](std::size_t criterion, const Judged& from, const Judged& to) {
+      if (!run) {
+        run.emplace(design, carrier, options, course);
+      }
+      // What was sampled at the moments is not known between them.
+      if (at_moments.meshes[m].percentiles_sampled &&
+          criteria[criterion].basis == Basis::percentile) {
+        return run->zero_of_line(from, to);
+      }
+      if (!margins) {
+        margins.emplace(*run, m, Depth::judged, margins_of(criteria));
+      }
+      return run->zero_between([&](double time) { return margins->at(criterion, time); }, from, to);
+    };
+    for (std::size_t c = 0; c < criteria.size(); ++c) {
+      all[m].push_back(spans_below_zero(
+          criteria[c], at_moments.states, at_states,
+          [&](const Judged& from, const Judged& to) { return zero_between(c, from, to); }));
+    }
   }
   return all;
 }

@@ -24,11 +24,12 @@ namespace lashband::design {
 [[nodiscard]] std::vector<State> all_moments(const Design& design, std::size_t carrier,
                                              const RunOptions& options, const Course& course);
 
-/// When each criterion of a mesh (in the order of criteria_of) is violated, from the mesh at the
-/// moments of a history; begin and end are found between them to a millisecond, on the basis that
-/// the mesh is judged on.
-[[nodiscard]] std::vector<std::vector<TimeSpan>> violated_spans(
+/// When each criterion of each mesh is violated, by mesh and in the order of criteria_of, from the
+/// meshes at the moments of a history; begin and end are found between them to a millisecond, on
+/// the basis that the mesh is judged on. Sampled percentiles are not known between moments; they
+/// are taken as straight there. A mesh without states has no criteria.
+[[nodiscard]] std::vector<std::vector<std::vector<TimeSpan>>> violated_spans(
     const Design& design, std::size_t carrier, const RunOptions& options, const Course& course,
-    std::size_t mesh, const std::vector<State>& states, const std::vector<MeshState>& at_states);
+    const BacklashResult& at_moments);
 
 }  // namespace lashband::design

@@ -63,12 +63,13 @@ MeshFigures mesh_figures(const Design& design, const MeshLoss& loss) {
   const geometry::ContactRatio contact = geometry::contact_ratio(pair);
   const units::Angle beta_b = gear_1.body.base_helix_angle();
   MeshFigures figures;
-  figures.loss_factor = losses::tooth_loss_factor(
-      {gear_1.body.teeth(), gear_2.body.teeth(), contact.eps_1, contact.eps_2, beta_b});
+  const int z_2 = gear_2.body.internal() ? -gear_2.body.teeth() : gear_2.body.teeth();
+  figures.loss_factor =
+      losses::tooth_loss_factor({gear_1.body.teeth(), z_2, contact.eps_1, contact.eps_2, beta_b});
   figures.lubrication.face_width = std::min(gear_1.body.face_width(), gear_2.body.face_width());
   figures.lubrication.working_pressure_angle = pair.working_pressure_angle();
-  figures.lubrication.reduced_radius = losses::reduced_radius(
-      a, gear_1.body.teeth(), gear_2.body.teeth(), pair.working_pressure_angle(), beta_b);
+  figures.lubrication.reduced_radius =
+      losses::reduced_radius(a, gear_1.body.teeth(), z_2, pair.working_pressure_angle(), beta_b);
   figures.lubrication.roughness = loss.roughness;
   figures.lubrication.lubricant_factor = loss.lubricant_factor;
   const geometry::ToothedBody& driving = gear_1.shaft == loss.shaft ? gear_1.body : gear_2.body;

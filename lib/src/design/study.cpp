@@ -16,6 +16,8 @@ Study study(Design design, const RunOptions& options) {
   study.carriers = carriers(study.design, options, courses);
   study.budget = budget(study.design, study.backlash(), options, BudgetExtent::envelope);
   study.warmup = warmup(study.design, study.design.carrier_in_use, options, courses);
+  study.train = train_of(study.design, study.backlash(), options);
+  study.frequencies = frequencies(study.design);
   return study;
 }
 

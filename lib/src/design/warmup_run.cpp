@@ -68,13 +68,9 @@ HeatAccount account_of(const Design& design, const Course& course) {
 
 void set_requirements(const Design& design, std::size_t carrier, const RunOptions& options,
                       const Course& course, HistoryResult& result) {
-  for (std::size_t m = 0; m < result.backlash.meshes.size(); ++m) {
-    if (result.backlash.meshes[m].states.empty()) {
-      continue;  // no rows either; the failures say why
-    }
-    for (std::vector<TimeSpan>& violated :
-         violated_spans(design, carrier, options, course, m, result.backlash.states,
-                        result.backlash.meshes[m].states)) {
+  // A mesh without states has no rows either; the failures say why.
+  for (auto& of_mesh : violated_spans(design, carrier, options, course, result.backlash)) {
+    for (std::vector<TimeSpan>& violated : of_mesh) {
       RequirementOverTime over_time;
       over_time.row = result.backlash.requirements.at(result.requirements.size());
       const auto state =

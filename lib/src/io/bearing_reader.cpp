@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cctype>
+#include <numbers>
 #include <utility>
 
 #include "io/design_draft.hpp"
@@ -18,10 +19,15 @@ using units::Length;
 using LengthTolerance = tolerance::Toleranced<Length>;
 
 constexpr std::size_t most_bearings = 2;
+constexpr int fewest_elements = 3;
+constexpr int most_elements = 1000;
 
 constexpr ValueRule length{"a length", rules::any};
 constexpr ValueRule length_above_zero{"a length above 0", rules::above_zero};
 constexpr ValueRule length_not_below_zero{"a length of at least 0", rules::not_below_zero};
+constexpr ValueRule contact_angle_rule{"an angle from 0 deg to below 90 deg", [](double angle) {
+                                         return angle >= 0.0 && angle < 0.5 * std::numbers::pi;
+                                       }};
 constexpr std::string_view for_the_fit = "for the fit of the bearing";
 
 /// What the parts of one bearing have in common while it is read.
@@ -280,6 +286,38 @@ void check_company(const ObjectReader& object, const std::string& key, const Fie
   }
 }
 
+/// What rolls between the rings, for the bearing's frequencies.
+std::optional<spectrum::RollingElements> read_rolling_elements(const Field& field) {
+  auto object = read_object(field, "an object with count, element_diameter and pitch_diameter");
+  if (!object) {
+    return std::nullopt;
+  }
+  spectrum::RollingElements inside;
+  const auto count = read_whole_number(object->required("count"), "a whole number", fewest_elements,
+                                       most_elements);
+  const Field element_field = object->required("element_diameter");
+  const auto element = read_quantity<Length>(element_field, length_above_zero);
+  const Field pitch_field = object->required("pitch_diameter");
+  const auto pitch = read_quantity<Length>(pitch_field, length_above_zero);
+  const Field angle_field = object->optional("contact_angle");
+  bool good = take_given(inside.contact_angle, angle_field,
+                         read_quantity<units::Angle>(angle_field, contact_angle_rule));
+  object->refuse_unknown_keys();
+  if (element && pitch && !(*element < *pitch)) {
+    element_field.report("read " + element_field.as_read() +
+                         "; allowed is a length below the pitch_diameter, " +
+                         pitch_field.as_read());
+    good = false;
+  }
+  if (!good || !count || !element || !pitch) {
+    return std::nullopt;
+  }
+  inside.count = *count;
+  inside.element = *element;
+  inside.pitch_diameter = *pitch;
+  return inside;
+}
+
 std::optional<design::Bearing> read_bearing(Draft& draft, const ShaftDraft& shaft,
                                             const Field& entry, std::size_t number,
                                             bool has_solid) {
@@ -350,6 +388,8 @@ std::optional<design::Bearing> read_bearing(Draft& draft, const ShaftDraft& shaf
     draft.solids.push_back(
         {*bearing.rings, "inner ring of " + reading.user(), {}, excess_field, *excess});
   }
+  const Field elements_field = object->optional("rolling_elements");
+  good = take_given(bearing.inside, elements_field, read_rolling_elements(elements_field)) && good;
   const Field seat_field = object->optional("seat");
   if (auto seat = read_object(seat_field, "a seat, an object with material and zone")) {
     bearing.seat = read_solid(draft, *seat, "seat of " + reading.user(),

@@ -302,6 +302,19 @@ std::optional<double> read_number(const Field& field, const ValueRule& rule) {
   return *number;
 }
 
+std::optional<bool> read_truth(const Field& field) {
+  constexpr std::string_view allowed = "true or false";
+  if (!field.readable(allowed)) {
+    return std::nullopt;
+  }
+  const auto* truth = std::get_if<bool>(&field.value().data);
+  if (truth == nullptr) {
+    field.refuse(allowed);
+    return std::nullopt;
+  }
+  return *truth;
+}
+
 std::optional<int> read_whole_number(const Field& field, std::string_view what, int least,
                                      int most) {
   const auto* number = field.given() ? std::get_if<double>(&field.value().data) : nullptr;

@@ -27,6 +27,8 @@ namespace lashband::io {
 /// The most entries of a list of named things. Every train fits in many times over, and the bound
 /// keeps a file made to exhaust a machine from doing so.
 inline constexpr std::size_t most_entries = 1000;
+/// The same for the lists of the train itself: shafts, gears, meshes and what is asked of them.
+inline constexpr std::size_t most_parts = 10000;
 
 /// One file while it is read: its text, and the problems found so far.
 class SourceFile {
@@ -156,6 +158,7 @@ class Names {
                                                     const Field& value) const;
 
   [[nodiscard]] std::size_t size() const { return names_.size(); }
+  [[nodiscard]] bool contains(const std::string& name) const { return entries_.contains(name); }
   [[nodiscard]] const std::string& name(std::size_t index) const { return names_[index]; }
   [[nodiscard]] const std::vector<std::string>& all() const { return names_; }
   /// The list itself could not be read.
@@ -229,6 +232,9 @@ inline constexpr std::size_t most_names_listed = 12;
 [[nodiscard]] std::optional<std::string> read_name(const Field& field, std::string_view allowed);
 
 [[nodiscard]] std::optional<double> read_number(const Field& field, const ValueRule& rule);
+
+/// True or false.
+[[nodiscard]] std::optional<bool> read_truth(const Field& field);
 
 /// A whole number from `least` to `most`; 41 may be written 41.0.
 [[nodiscard]] std::optional<int> read_whole_number(const Field& field, std::string_view what,

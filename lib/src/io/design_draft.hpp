@@ -14,6 +14,8 @@
 #include "io/measured_files.hpp"
 #include "lashband/design/design.hpp"
 #include "lashband/io/design_file.hpp"
+#include "lashband/train/planet_arm.hpp"
+#include "lashband/train/train.hpp"
 
 /// A design while it is read. Lists run parallel to those of the file: an entry that could not be
 /// read is empty, so that indexes stay right and the rest can still be checked.
@@ -41,8 +43,21 @@ struct ConditionDraft {
   std::vector<std::optional<units::Temperature>> by_zone;
   std::map<std::size_t, Field> written;  ///< where the temperature of a zone stands
   Field zones;
-  std::optional<units::AngularVelocity> speed;
+  std::optional<units::AngularVelocity> speed;     ///< of the reference shaft
+  std::vector<design::ShaftSpeed> speeds;          ///< one a group
   std::map<std::size_t, units::Force> mesh_force;  ///< by mesh
+};
+
+/// The train as far as the file describes it.
+struct TrainDraft {
+  design::TrainSettings settings;
+  /// Whether every mesh could be read and every loop can turn.
+  bool turns = false;
+  std::optional<train::Train> train;  ///< once it was asked for; see `train_of`
+  /// Speeds by the teeth and the planet arm; empty without an arm and where it is not possible.
+  std::optional<train::SpeedOrders> orders;
+  /// A planet arm is given, which no speeds can be told of.
+  bool arm_in_doubt = false;
 };
 
 struct SoakDraft {
@@ -170,6 +185,11 @@ struct Draft {
   std::vector<std::optional<ShaftDraft>> shafts;
   std::vector<std::optional<GearDraft>> gears;
   std::vector<std::optional<design::Mesh>> meshes;
+  std::vector<Field> meshes_written;
+  /// What each mesh joins; known for some that could not be read otherwise.
+  std::vector<std::optional<train::Mesh>> joined;
+  TrainDraft train;
+  std::vector<spectrum::Excitation> excitations;
   std::vector<std::optional<ConditionDraft>> conditions;
   std::optional<SoakDraft> soak;
   std::optional<NetworkDraft> network;
@@ -240,11 +260,25 @@ void read_bearings(Draft& draft, ShaftDraft& shaft, const Field& list, bool has_
     Draft& draft, const Field& field, const std::string& mesh,
     const std::optional<units::Length>& distance, const std::optional<units::Length>& module);
 
+/// What a requirement is judged on; the worst case where it is left out or cannot be read.
+[[nodiscard]] design::Basis read_basis(const Field& field);
+
 void read_zones(Draft& draft, const Field& field);
 void read_carriers(Draft& draft, const Field& list, const Field& in_use);
 void read_shafts(Draft& draft, const Field& list);
 void read_gears(Draft& draft, const Field& list);
 void read_meshes(Draft& draft, const Field& list);
+
+/// The train as a whole, with the check that its loops can turn; after the meshes.
+void read_train(Draft& draft, const Field& field);
+void read_excitations(Draft& draft, const Field& list);
+
+/// The train of all meshes; null where some could not be read or a loop cannot turn.
+[[nodiscard]] const train::Train* train_of(Draft& draft);
+
+/// The key `speed` of a condition: of the reference shaft, or of shafts by name; after the train.
+void read_speed(Draft& draft, ConditionDraft& condition, const Field& field);
+
 void read_expansion_groups(Draft& draft, const Field& list);
 void read_correlations(Draft& draft, const Field& list);
 

@@ -51,6 +51,8 @@ void read_top_level(Draft& draft, ObjectReader& object) {
   read_shafts(draft, object.required("shafts"));
   read_gears(draft, object.required("gears"));
   read_meshes(draft, object.required("meshes"));
+  read_train(draft, object.optional("train"));
+  read_excitations(draft, object.optional("excitations"));
   read_expansion_groups(draft, object.optional("expansion_groups"));
   read_correlations(draft, object.optional("correlations"));
   const Field conditions = object.optional("conditions");

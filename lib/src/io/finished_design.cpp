@@ -110,8 +110,10 @@ design::Condition finished_condition(const Draft& draft, ConditionDraft conditio
       by_zone.push_back(present(condition.by_zone[zone]));
     }
   }
-  design::Condition result{
-      condition.id, thermal::TemperatureState(std::move(by_zone)), condition.speed, {}};
+  design::Condition result{.id = condition.id,
+                           .temperatures = thermal::TemperatureState(std::move(by_zone)),
+                           .speed = condition.speed,
+                           .speeds = std::move(condition.speeds)};
   if (!condition.mesh_force.empty()) {
     result.mesh_force.resize(draft.meshes.size());
     for (const auto& [mesh, force] : condition.mesh_force) {
@@ -198,6 +200,8 @@ design::Design finished(Draft& draft) {
   for (auto& entry : draft.meshes) {
     design.meshes.push_back(present(entry));
   }
+  design.train = std::move(draft.train.settings);
+  design.excitations = std::move(draft.excitations);
   design.expansion_groups = std::move(draft.expansion_groups);
   for (const CorrelationDraft& entry : draft.correlations) {
     design.correlations.push_back(entry.correlation);

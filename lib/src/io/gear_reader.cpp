@@ -220,6 +220,18 @@ std::optional<units::Length> reference_diameter(const std::optional<int>& teeth,
              : std::nullopt;
 }
 
+/// A count of teeth. That of an internal gear is often written with a minus sign.
+std::optional<int> read_teeth(const Field& field) {
+  const auto* number = field.given() ? std::get_if<double>(&field.value().data) : nullptr;
+  if (number == nullptr || !(*number < 0.0)) {
+    return read_whole_number(field, "a whole number", fewest_teeth, most_teeth);
+  }
+  field.report("read " + field.as_read() + "; allowed is a whole number from " +
+               std::to_string(fewest_teeth) + " to " + std::to_string(most_teeth) +
+               "; an internal gear has a positive count and \"internal\": true");
+  return std::nullopt;
+}
+
 std::optional<GearDraft> read_gear(Draft& draft, const Field& entry) {
   auto object = read_object(
       entry, "a gear, an object with id, shaft, teeth, module and the rest of its drawing data");
@@ -233,8 +245,7 @@ std::optional<GearDraft> read_gear(Draft& draft, const Field& entry) {
   const std::string name = id.value_or("");
 
   const auto shaft = draft.shaft_names.find(object->required("shaft"));
-  const auto teeth =
-      read_whole_number(object->required("teeth"), "a whole number", fewest_teeth, most_teeth);
+  const auto teeth = read_teeth(object->required("teeth"));
   const auto module = read_quantity<units::Length>(object->required("module"), length_above_zero);
   const auto pressure_angle =
       read_quantity<units::Angle>(object->required("pressure_angle"), pressure_angle_rule);
@@ -243,6 +254,8 @@ std::optional<GearDraft> read_gear(Draft& draft, const Field& entry) {
   bool good = id && shaft && teeth && module && pressure_angle && face_width;
 
   geometry::ToothData data;
+  const Field internal_field = object->optional("internal");
+  good = take_given(data.internal, internal_field, read_truth(internal_field)) && good;
   const Field helix_field = object->optional("helix_angle");
   const auto helix = read_quantity<units::Angle>(helix_field, helix_angle_rule);
   const bool helix_is_known = take_given(data.helix_angle, helix_field, helix);
@@ -285,6 +298,11 @@ std::optional<GearDraft> read_gear(Draft& draft, const Field& entry) {
   const Field at_field = object->optional("at");
   std::optional<units::Length> at;
   good = take_given(at, at_field, read_quantity<units::Length>(at_field, length)) && good;
+  const Field tooth_field = object->optional("tooth_at");
+  std::optional<units::Angle> tooth_at;
+  good = take_given(tooth_at, tooth_field,
+                    read_quantity<units::Angle>(tooth_field, {"an angle", rules::any})) &&
+         good;
 
   std::optional<geometry::ToothedBody> body;
   if (good) {
@@ -307,15 +325,16 @@ std::optional<GearDraft> read_gear(Draft& draft, const Field& entry) {
   if (!good || !body || !solid) {
     return std::nullopt;
   }
-  return GearDraft{design::Gear{*id, *shaft, *body, allowance, *solid, at, flanks.run_out,
-                                flanks.pitch_deviation, flanks.helix_deviation, tip_deviation},
-                   hand, entry};
+  return GearDraft{
+      design::Gear{*id, *shaft, *body, allowance, *solid, at, flanks.run_out,
+                   flanks.pitch_deviation, flanks.helix_deviation, tip_deviation, tooth_at},
+      hand, entry};
 }
 
 }  // namespace
 
 void read_gears(Draft& draft, const Field& list) {
-  const auto entries = read_list(list, "a list of 2 to 1000 gears", 2, most_entries);
+  const auto entries = read_list(list, "a list of 2 to 10000 gears", 2, most_parts);
   if (!entries) {
     draft.gear_names.mark_incomplete();
     return;

@@ -87,6 +87,48 @@ std::string differing(const std::string& what, const std::string& of_1, const st
   return "the gears of a mesh need the same " + what + ", but have " + of_1 + " and " + of_2;
 }
 
+/// Teeth of two external gears lean opposite ways to meet, those of a gear and its ring the same
+/// way.
+void check_hands(const Field& gears_field, const GearDraft& one, const GearDraft& two) {
+  const bool same = *one.hand == *two.hand;
+  const bool internal = one.gear.body.internal() || two.gear.body.internal();
+  if (!internal && same) {
+    gears_field.report(std::string("both gears have the hand \"") +
+                       (*one.hand == Hand::left ? "left" : "right") +
+                       "\"; allowed in an external mesh is one left and one right");
+  } else if (internal && !same) {
+    gears_field.report(
+        "one gear has the hand \"left\", the other \"right\"; allowed in an internal mesh are two "
+        "gears of the same hand");
+  }
+}
+
+/// Reports what keeps a gear from running in a ring gear.
+void check_internal(const Field& gears_field, const GearDraft& one, const GearDraft& two) {
+  const std::string name_1 = in_quotes(one.gear.id);
+  const std::string name_2 = in_quotes(two.gear.id);
+  if (one.gear.body.internal() && two.gear.body.internal()) {
+    gears_field.report("both gears are internal, " + name_1 + " and " + name_2 +
+                       "; allowed in a mesh is one internal gear at most");
+    return;
+  }
+  const bool ring_first = one.gear.body.internal();
+  if (ring_first) {
+    gears_field.report("the internal gear " + name_1 +
+                       " stands first; allowed is it as the second gear, [" + name_2 + ", " +
+                       name_1 + "]");
+  }
+  const int teeth = (ring_first ? two : one).gear.body.teeth();
+  const int of_ring = (ring_first ? one : two).gear.body.teeth();
+  if (!(of_ring > teeth)) {
+    gears_field.report("the internal gear " + (ring_first ? name_1 : name_2) + " has " +
+                       std::to_string(of_ring) + " teeth and the gear " +
+                       (ring_first ? name_2 : name_1) + " in it " + std::to_string(teeth) +
+                       "; allowed is an internal gear with more teeth than that, at least " +
+                       std::to_string(teeth + 1));
+  }
+}
+
 /// Reports what keeps the gears from meshing at all.
 void check_pair(const Draft& draft, const Field& gears_field, const GearDraft& one,
                 const GearDraft& two) {
@@ -109,26 +151,33 @@ void check_pair(const Draft& draft, const Field& gears_field, const GearDraft& o
   if (!equal(body_1.helix_angle(), body_2.helix_angle())) {
     gears_field.report(differing("helix_angle", units::format(body_1.helix_angle(), "deg"),
                                  units::format(body_2.helix_angle(), "deg")));
-  } else if (body_1.helix_angle() > units::Angle() && one.hand && one.hand == two.hand) {
-    gears_field.report(std::string("both gears have the hand \"") +
-                       (*one.hand == Hand::left ? "left" : "right") +
-                       "\"; allowed in an external mesh is one left and one right");
+  } else if (body_1.helix_angle() > units::Angle() && one.hand && two.hand) {
+    check_hands(gears_field, one, two);
+  }
+  if (body_1.internal() || body_2.internal()) {
+    check_internal(gears_field, one, two);
   }
 }
 
-/// Reports base circles that overlap at the least centre distance of the drawing.
+/// Reports base circles that overlap at the least centre distance of the drawing; of a ring gear, a
+/// base circle that touches that of the gear in it.
 void check_base_circles(const Field& place, const GearDraft& one, const GearDraft& two,
                         const CentreDistance& distance, units::Length off_places) {
-  const units::Length sum = 0.5 * (one.gear.body.base_diameter() + two.gear.body.base_diameter());
+  const units::Length r_b1 = 0.5 * one.gear.body.base_diameter();
+  const units::Length r_b2 = 0.5 * two.gear.body.base_diameter();
+  const bool internal = one.gear.body.internal() || two.gear.body.internal();
+  const units::Length bound = one.gear.body.internal()   ? r_b1 - r_b2
+                              : two.gear.body.internal() ? r_b2 - r_b1
+                                                         : r_b1 + r_b2;
   const units::Length least =
       distance.nominal + (distance.deviation ? distance.deviation->band.low : -off_places);
-  if (!(sum < least)) {
+  if (!(bound < least)) {
     place.report("the centre distance of " + in_mm(least) +
                  (distance.deviation             ? ", with its lower deviation,"
                   : off_places > units::Length() ? ", with the position tolerance of its shafts,"
                                                  : "") +
-                 " is too small for these gears; allowed is one above " + in_mm(sum) +
-                 ", the sum of their base radii");
+                 " is too small for these gears; allowed is one above " + in_mm(bound) + ", the " +
+                 (internal ? "difference" : "sum") + " of their base radii");
   }
 }
 
@@ -257,6 +306,12 @@ struct Pair {
 
   [[nodiscard]] bool known() const { return one != nullptr && two != nullptr; }
   [[nodiscard]] bool on_two_shafts() const { return known() && one->gear.shaft != two->gear.shaft; }
+  [[nodiscard]] bool has_ring() const {
+    return one->gear.body.internal() || two->gear.body.internal();
+  }
+  [[nodiscard]] bool of_two_rings() const {
+    return one->gear.body.internal() && two->gear.body.internal();
+  }
 };
 
 Pair read_pair(const Draft& draft, const Field& field) {
@@ -297,6 +352,15 @@ std::optional<design::Mesh> read_mesh(Draft& draft, const Field& entry) {
   const Pair pair = read_pair(draft, object->required("gears"));
   mesh.gear_1 = pair.gear_1;
   mesh.gear_2 = pair.gear_2;
+  if (pair.on_two_shafts() && !pair.of_two_rings()) {
+    draft.joined.back() = train::Mesh{
+        .id = shown(mesh.id),  // it is for messages
+        .shaft_1 = pair.one->gear.shaft,
+        .shaft_2 = pair.two->gear.shaft,
+        .teeth_1 = pair.one->gear.body.teeth(),
+        .teeth_2 = pair.two->gear.body.teeth(),
+        .kind = pair.has_ring() ? train::Mesh::Kind::internal : train::Mesh::Kind::external};
+  }
   const Field distance_field = object->optional("centre_distance");
   const bool shafts_known =
       pair.known() && draft.shafts[pair.one->gear.shaft] && draft.shafts[pair.two->gear.shaft];
@@ -309,7 +373,7 @@ std::optional<design::Mesh> read_mesh(Draft& draft, const Field& entry) {
     off_places = check_position_tolerances(draft, *pair.one, *pair.two, mesh.id,
                                            member_of(distance_field, "deviation"));
   }
-  if (distance && pair.on_two_shafts()) {
+  if (distance && pair.on_two_shafts() && !pair.of_two_rings()) {
     check_base_circles(distance_field.given() ? distance_field : entry, *pair.one, *pair.two,
                        *distance, off_places);
   }
@@ -342,12 +406,14 @@ std::optional<design::Mesh> read_mesh(Draft& draft, const Field& entry) {
 }  // namespace
 
 void read_meshes(Draft& draft, const Field& list) {
-  const auto entries = read_list(list, "a list of 1 to 1000 meshes", 1, most_entries);
+  const auto entries = read_list(list, "a list of 1 to 10000 meshes", 1, most_parts);
   if (!entries) {
     draft.mesh_names.mark_incomplete();
     return;
   }
   for (const Field& entry : *entries) {
+    draft.joined.emplace_back();
+    draft.meshes_written.push_back(entry);
     draft.meshes.push_back(read_mesh(draft, entry));
   }
 }

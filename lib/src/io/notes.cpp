@@ -95,10 +95,13 @@ void note_what_is_not_used(const Draft& draft, design::Design& design) {
 void note_separations_without_force(const Draft& draft, design::Design& design) {
   for (std::size_t i = 0; i < draft.meshes.size(); ++i) {
     const design::Mesh& mesh = *draft.meshes[i];
+    if (!mesh.separation || !mesh.separation->per_force) {
+      continue;
+    }
     const bool has_force =
         std::any_of(draft.conditions.begin(), draft.conditions.end(),
                     [i](const auto& condition) { return condition->mesh_force.contains(i); });
-    if (mesh.separation && mesh.separation->per_force && !has_force) {
+    if (!has_force) {
       add(design, "not considered", "mesh " + mesh.id,
           "the separation goes with the force, and no condition gives the mesh_force of this mesh");
     }

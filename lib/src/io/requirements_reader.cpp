@@ -54,6 +54,18 @@ void read_least_normal(Draft& draft, design::MeshRequirements& require, const Fi
 
 }  // namespace
 
+design::Basis read_basis(const Field& field) {
+  using design::Basis;
+  if (!field.given()) {
+    return Basis::worst_case;
+  }
+  return read_choice<Basis>(field, {{"worst_case", Basis::worst_case},
+                                    {"nominal", Basis::nominal},
+                                    {"rss", Basis::rss},
+                                    {"percentile", Basis::percentile}})
+      .value_or(Basis::worst_case);
+}
+
 design::MeshRequirements read_requirements(Draft& draft, const Field& field,
                                            const std::string& mesh,
                                            const std::optional<units::Length>& distance,
@@ -78,15 +90,7 @@ design::MeshRequirements read_requirements(Draft& draft, const Field& field,
       read_number(object->optional("least_contact_ratio"), {"a number above 0", rules::above_zero});
   require.minimum_running_gap =
       read_quantity<units::Length>(object->optional("minimum_running_gap"), gap);
-  const Field basis_field = object->optional("basis");
-  if (basis_field.given()) {
-    using design::Basis;
-    require.basis = read_choice<Basis>(basis_field, {{"worst_case", Basis::worst_case},
-                                                     {"nominal", Basis::nominal},
-                                                     {"rss", Basis::rss},
-                                                     {"percentile", Basis::percentile}})
-                        .value_or(Basis::worst_case);
-  }
+  require.basis = read_basis(object->optional("basis"));
   object->refuse_unknown_keys();
   check_order(greatest, require.least_backlash, require.greatest_backlash,
               require.minimum_running_gap, "least_backlash");

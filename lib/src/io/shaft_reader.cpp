@@ -2,6 +2,7 @@
 #include <utility>
 
 #include "io/design_draft.hpp"
+#include "io/tolerance_reader.hpp"
 
 namespace lashband::io {
 namespace {
@@ -92,6 +93,8 @@ std::optional<ShaftDraft> read_shaft(Draft& draft, const Field& entry) {
   if (shaft.position_tolerance) {
     result.position_tolerance = tolerance_field;
   }
+  const Field float_field = object->optional("axial_float");
+  good = take_given(shaft.axial_float, float_field, read_extent(float_field)) && good;
   if (!preload_field.given() && !result.has_bearings) {
     draft.remarks.without_bearings.push_back(shaft.id);
   }
@@ -124,7 +127,7 @@ std::set<std::string> given_bearing_ids(const std::vector<Field>& shafts) {
 }  // namespace
 
 void read_shafts(Draft& draft, const Field& list) {
-  const auto entries = read_list(list, "a list of 2 to 1000 shafts", 2, most_entries);
+  const auto entries = read_list(list, "a list of 2 to 10000 shafts", 2, most_parts);
   if (!entries) {
     draft.shaft_names.mark_incomplete();
     return;

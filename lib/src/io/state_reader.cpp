@@ -78,10 +78,10 @@ std::optional<ConditionDraft> read_condition(Draft& draft, const Field& entry) {
                     ", which names points of the soak; allowed is a name that is not \"soak\" and "
                     "does not begin with \"soak \"");
   }
-  ConditionDraft condition{id.value_or(""), {}, {}, object->required("zones"), std::nullopt, {}};
+  ConditionDraft condition{id.value_or(""), {}, {}, object->required("zones"),
+                           std::nullopt,    {}, {}};
   read_zone_levels(draft, condition);
-  condition.speed = read_quantity<units::AngularVelocity>(
-      object->optional("speed"), {"a speed of at least 0", rules::not_below_zero});
+  read_speed(draft, condition, object->optional("speed"));
   read_mesh_forces(draft, condition, object->optional("mesh_force"));
   object->refuse_unknown_keys();
   return condition.by_zone.empty() ? std::nullopt : std::optional(std::move(condition));

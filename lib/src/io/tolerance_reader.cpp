@@ -271,6 +271,15 @@ bool is_object(const Field& field) {
   return field.given() && std::holds_alternative<json::Object>(field.value().data);
 }
 
+/// Whether a band holds nothing below 0; reports where it does.
+bool starts_at_zero_or_above(const Field& field, const Band<Length>& band) {
+  const bool good = band.low >= Length();
+  if (!good) {
+    field.report("the band begins below 0; allowed are lengths of at least 0");
+  }
+  return good;
+}
+
 constexpr ValueRule limit_rule{"a length of at least 0", rules::not_below_zero};
 constexpr ValueRule limit_or_object{
     "a length of at least 0 (or an object with limit and distribution)", rules::not_below_zero};
@@ -316,8 +325,26 @@ std::optional<Toleranced<Length>> read_magnitude(const Field& field) {
         const auto limit = read_quantity<Length>(keys.required("limit"), limit_rule);
         return limit ? std::optional(Band<Length>{Length(), *limit}) : std::nullopt;
       });
-  if (result && !(result->band.low >= Length())) {
-    field.report("the band begins below 0; allowed are lengths of at least 0");
+  if (result && !starts_at_zero_or_above(field, result->band)) {
+    return std::nullopt;
+  }
+  return result;
+}
+
+std::optional<Toleranced<Length>> read_extent(const Field& field) {
+  constexpr std::string_view allowed = "a length of at least 0 (or a tolerance of such lengths)";
+  if (!field.readable(allowed, "0.2 mm")) {
+    return std::nullopt;
+  }
+  const auto* text = std::get_if<std::string>(&field.value().data);
+  const bool is_band = text != nullptr && units::try_parse_symmetric_band<Length>(*text);
+  if (!is_band && !std::holds_alternative<json::List>(field.value().data) && !is_object(field)) {
+    const auto length = read_quantity<Length>(field, {allowed, rules::not_below_zero});
+    return length ? std::optional(Toleranced<Length>{{*length, *length}, Shape::normal()})
+                  : std::nullopt;
+  }
+  auto result = read_tolerance<Length>(field);
+  if (result && !starts_at_zero_or_above(field, result->band)) {
     return std::nullopt;
   }
   return result;

@@ -26,6 +26,9 @@ template <class Q>
 [[nodiscard]] std::optional<tolerance::Toleranced<units::Length>> read_magnitude(
     const Field& field);
 
+/// A size that is nowhere below 0, such as a float: a length for exactly that, or a tolerance.
+[[nodiscard]] std::optional<tolerance::Toleranced<units::Length>> read_extent(const Field& field);
+
 /// A deviation that may go either way, by its limit: a length, or an object with `limit` (or
 /// `table`) and `distribution`. Normal where no distribution is given.
 [[nodiscard]] std::optional<tolerance::Toleranced<units::Length>> read_signed_limit(

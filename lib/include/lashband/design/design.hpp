@@ -12,6 +12,7 @@
 #include "lashband/geometry/centre_distance.hpp"
 #include "lashband/geometry/toothed_body.hpp"
 #include "lashband/materials/material.hpp"
+#include "lashband/spectrum/lines.hpp"
 #include "lashband/thermal/carrier.hpp"
 #include "lashband/thermal/solid.hpp"
 #include "lashband/thermal/temperature_state.hpp"
@@ -47,6 +48,7 @@ struct Bearing {
   std::optional<thermal::Solid> rings{};
   units::TemperatureDifference inner_excess{};  ///< inner ring warmer than the outer; balls between
   std::optional<thermal::Solid> seat{};         ///< empty: the carrier's own
+  std::optional<spectrum::RollingElements> inside{};  ///< for its frequencies
 };
 
 /// Two bearings set against each other along the shaft: no radial float until temperature has used
@@ -68,6 +70,8 @@ struct Shaft {
   /// Diameter of the zone in which the axis of its bores lies (ISO 1101); each of the two
   /// coordinates is normal with +-3 sigma over the zone.
   std::optional<units::Length> position_tolerance{};
+  /// How far the shaft can move along its axis, from stop to stop; 0 or more.
+  std::optional<tolerance::Toleranced<units::Length>> axial_float{};
 };
 
 struct Gear {
@@ -81,6 +85,8 @@ struct Gear {
   std::optional<tolerance::Toleranced<units::Length>> pitch_deviation{};  ///< f_pb, 0 or more
   std::optional<tolerance::Toleranced<units::Length>> helix_deviation{};  ///< F_beta, signed slope
   std::optional<units::Band<units::Length>> tip_diameter_deviation{};
+  /// Direction of the centre of a tooth with the shaft at rest, from x towards y.
+  std::optional<units::Angle> tooth_at{};
 };
 
 /// Axes out of parallel: signed deviations over a length of axis (ISO/TR 10064-3).
@@ -134,12 +140,42 @@ struct Correlation {
   double coefficient = 0.0;  ///< of the normal scores
 };
 
+struct ShaftSpeed {
+  std::size_t shaft = 0;
+  units::AngularVelocity speed{};  ///< signed
+};
+
 /// A named state of temperature, speed and load.
 struct Condition {
   std::string id{};
   thermal::TemperatureState temperatures;
+  /// Of the shaft that speeds are referred to.
   std::optional<units::AngularVelocity> speed{};
+  /// Of one shaft in each group that has one, the reference's group included.
+  std::vector<ShaftSpeed> speeds{};
   std::vector<std::optional<units::Force>> mesh_force{};  ///< F_bt by mesh; empty: not given
+};
+
+/// How far one shaft turns while another is held.
+struct LostMotionPair {
+  std::size_t of = 0;
+  std::size_t held = 0;
+  std::optional<units::Angle> greatest{};  ///< allowed
+  Basis basis = Basis::worst_case;
+};
+
+/// The bores sit in an arm that turns.
+struct PlanetArm {
+  std::string id{};
+  std::size_t held = 0;  ///< the shaft that does not turn
+};
+
+/// The train as a whole.
+struct TrainSettings {
+  std::size_t reference = 0;  ///< the shaft that speeds and orders are referred to
+  bool reference_given = false;
+  std::optional<PlanetArm> arm{};
+  std::vector<LostMotionPair> lost_motion{};  ///< asked for
 };
 
 /// All zones at one temperature, from one end to the other in equal steps.
@@ -166,6 +202,8 @@ struct Design {
   std::vector<Shaft> shafts;
   std::vector<Gear> gears;
   std::vector<Mesh> meshes;
+  TrainSettings train;
+  std::vector<spectrum::Excitation> excitations;
   std::vector<ExpansionGroup> expansion_groups;
   std::vector<Correlation> correlations;
   std::vector<Condition> conditions;

@@ -33,6 +33,8 @@ struct Layout {
     std::size_t shaft = 0;
     units::Length reference_radius{};  ///< d/2
     units::Length tip_radius{};        ///< d_a/2, as drawn
+    units::Length root_radius{};       ///< d_f/2, without the thickness allowance
+    bool internal = false;             ///< a ring gear: its tips are inside
   };
   struct Mesh {
     std::string id{};
@@ -61,8 +63,8 @@ struct Layout {
 ///   clear by most, of 72 directions.
 /// Where distances cannot be kept, or places given contradict them, the mesh is not `to_scale`.
 /// Groups without a given place are set to the right of the rest, in a row. Centre distances are
-/// kept within 1e-9 relative. Every gear is external, as ToothedBody is, so each mesh reverses the
-/// sense of rotation.
+/// kept within 1e-9 relative. An external mesh reverses the sense of rotation, one with a ring gear
+/// keeps it.
 [[nodiscard]] Layout layout(const Design& design);
 
 }  // namespace lashband::design

@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "lashband/design/design.hpp"
+#include "lashband/design/loops.hpp"
 #include "lashband/units/quantities.hpp"
 #include "lashband/units/temperature.hpp"
 
@@ -83,6 +84,9 @@ struct MeshState {
   double eps_alpha_low = 0.0;             ///< worst case, for the requirement
   units::Length tip_clearance_low;        ///< the smaller of c_1 and c_2 in the worst case
   units::Length interference_margin_low;  ///< the smaller of both gears in the worst case
+  /// How far the tips of a gear in a ring gear clear the ring's beside the path of contact, in the
+  /// worst case; empty elsewhere.
+  std::optional<units::Length> tip_fouling_low;
   BacklashBands gap;
   /// Radial float at the gear, diametral, at mid and in the worst case; empty without bearings.
   std::optional<ResultBand<units::Length>> float_1, float_2;
@@ -137,9 +141,9 @@ struct CarrierStateResult {
 
 /// One requirement, judged over all states.
 struct RequirementRow {
-  enum class Kind { length, ratio };
-  std::string mesh;
-  std::string what;  ///< "least_backlash", ..., "no_binding"
+  enum class Kind { length, ratio, angle };
+  std::string mesh;  ///< or what else is judged: "loop A-B, B-C, C-A", "lost motion pump - crank A"
+  std::string what;  ///< "least_backlash", ..., "no_binding", "no_loop_binding"
   Kind kind = Kind::length;
   double limit = 0.0;  ///< SI
   double found = 0.0;  ///< SI
@@ -176,6 +180,7 @@ struct BacklashResult {
   std::vector<State> states;
   std::vector<CarrierStateResult> carrier_states;  ///< in the order of states
   std::vector<MeshResult> meshes;
+  std::vector<LoopResult> loops;  ///< closed ways of the train, as many as are independent
   std::vector<RequirementRow> requirements;
   std::vector<Warning> warnings;
   std::vector<Failure> failures;

@@ -1,9 +1,11 @@
 #pragma once
 
 #include "lashband/design/design.hpp"
+#include "lashband/design/frequencies.hpp"
 #include "lashband/design/layout.hpp"
 #include "lashband/design/results.hpp"
 #include "lashband/design/run.hpp"
+#include "lashband/design/train.hpp"
 #include "lashband/design/warmup.hpp"
 
 namespace lashband::design {
@@ -15,6 +17,8 @@ struct Study {
   CarriersResult carriers{};  ///< every carrier; that in use is the verdict
   BudgetResult budget{};      ///< of the carrier in use, over all states
   WarmupResult warmup{};      ///< of the carrier in use; empty without histories
+  TrainResult train{};        ///< of the carrier in use
+  FrequenciesResult frequencies{};
 
   /// The carrier in use.
   [[nodiscard]] const BacklashResult& backlash() const {
