@@ -18,6 +18,9 @@
 namespace lashband::app {
 namespace {
 
+// In place of the id of a chart.
+constexpr const char* every_chart = "all";
+
 // A page is no text for a terminal.
 void check_destination(const ReportCommand& command) {
   const bool page = command.format == ReportFormat::html;
@@ -28,10 +31,11 @@ void check_destination(const ReportCommand& command) {
     throw UsageError("--chart goes with --format vega-lite; the page has all charts");
   }
   if (!page && !command.chart) {
-    throw UsageError("--format vega-lite needs --chart ID; --chart list tells which there are");
+    throw UsageError(
+        "--format vega-lite needs --chart ID, or all; --chart list tells which there are");
   }
   if (!page && (command.compare || command.stamp)) {
-    throw UsageError("--compare and --stamp are for the page, not for a single chart");
+    throw UsageError("--compare and --stamp are for the page, not for charts as data");
   }
 }
 
@@ -43,12 +47,16 @@ std::string chart_list(const std::vector<report::ChartName>& charts) {
   return text;
 }
 
-std::string single_chart(const design::Study& study, const ReportCommand& command) {
+std::string charts_as_data(const design::Study& study, const ReportCommand& command) {
   const report::View& view = command.options.view;
+  if (*command.chart == every_chart) {
+    return report::vega_lite_of_all(study, view);
+  }
   if (auto chart = report::vega_lite(study, view, *command.chart)) {
     return *chart;
   }
-  throw UsageError("--chart: there is no chart \"" + *command.chart + "\"; there are" +
+  throw UsageError("--chart: there is no chart \"" + *command.chart + "\"; " + every_chart +
+                   " takes every one, and there are" +
                    chart_list(report::chart_names(study, view)));
 }
 
@@ -95,7 +103,7 @@ int run(const ReportCommand& command) {
   check_destination(command);
   const Input input = studied(command.options);
   if (command.format == ReportFormat::vega_lite) {
-    write_output(single_chart(input.study, command), command.options.output);
+    write_output(charts_as_data(input.study, command), command.options.output);
     return exit_status(input.study, command.options);
   }
 

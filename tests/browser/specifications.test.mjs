@@ -1,7 +1,7 @@
-// Single charts as the program hands them out: Vega-Lite itself takes each without a complaint, and
-// Vega draws it outside any page.
+// Charts as the program hands them out: Vega-Lite itself takes each without a complaint, and Vega
+// draws it outside any page.
 import assert from "node:assert/strict";
-import { execFileSync, spawnSync } from "node:child_process";
+import { execFileSync } from "node:child_process";
 import { readdirSync } from "node:fs";
 import { createRequire } from "node:module";
 import { join } from "node:path";
@@ -13,17 +13,10 @@ const modules = createRequire(join(process.env.LASHBAND_PAGE_MODULES, "from_here
 const vegaLite = await import(modules.resolve("vega-lite"));
 const vega = await import(modules.resolve("vega"));
 
-const chart = (input, id, ...more) => {
-  const arguments_ = ["report", input, "--no-verdict", "--format", "vega-lite", "--chart", id, ...more];
-  return JSON.parse(execFileSync(program, arguments_, { encoding: "utf8" }));
-};
-const chartIds = (input) => {
-  const { stderr } = spawnSync(
-    program,
-    ["report", input, "--format", "vega-lite", "--chart", "list"],
-    { encoding: "utf8" },
-  );
-  return [...stderr.matchAll(/^ {2}(\S+) /gm)].map(([, id]) => id);
+const chartsOf = (input) => {
+  const arguments_ = ["report", input, "--no-verdict", "--format", "vega-lite", "--chart", "all"];
+  const text = execFileSync(program, arguments_, { encoding: "utf8", maxBuffer: Infinity });
+  return Object.entries(JSON.parse(text));
 };
 
 // Whatever the compiler has to say.
@@ -43,10 +36,9 @@ const inputs = readdirSync(join(source, "examples"), { withFileTypes: true })
 inputs.push(["histories", join(source, "tests", "data", "valid", "warm_up.json")]);
 for (const [name, input] of inputs) {
   test(`charts of ${name}`, async () => {
-    const ids = chartIds(input);
-    assert.ok(ids.length > 0, "no charts are listed");
-    for (const id of ids) {
-      const spec = chart(input, id);
+    const charts = chartsOf(input);
+    assert.ok(charts.length > 0, "no charts are handed out");
+    for (const [id, spec] of charts) {
       assert.equal(spec.$schema, "https://vega.github.io/schema/vega-lite/v6.json");
       const [compiled, complaints] = complaintsOf((logger) => vegaLite.compile(spec, { logger }));
       assert.deepEqual(complaints, [], id);

@@ -17,7 +17,7 @@ struct ChartName {
   std::string title;  ///< what it shows
 };
 
-/// The charts of a study in the order of the report.
+/// The charts of a study in the order of the report. No chart has the id "all".
 [[nodiscard]] std::vector<ChartName> chart_names(const design::Study& study, const View& view);
 
 /// One chart as a Vega-Lite specification (version 6) that holds its data, its title and a
@@ -25,5 +25,9 @@ struct ChartName {
 /// light ground. Numbers are in the units of the view.
 [[nodiscard]] std::optional<std::string> vega_lite(const design::Study& study, const View& view,
                                                    std::string_view chart);
+
+/// Every chart of a study: one JSON object from the id of each to its specification, which is the
+/// one that `vega_lite` gives, in the order of `chart_names`.
+[[nodiscard]] std::string vega_lite_of_all(const design::Study& study, const View& view);
 
 }  // namespace lashband::report

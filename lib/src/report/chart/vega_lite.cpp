@@ -31,6 +31,22 @@ void for_each_chart(const StudyCharts& charts, const Use& use) {
       use(chart, *table);
     }
   }
+  for (const PairCharts& pair : charts.lost_motion.pairs) {
+    for (const Chart& chart : pair.charts) {
+      use(chart, pair.states);
+    }
+  }
+  for (const Chart& chart : charts.lost_motion.share_charts) {
+    use(chart, *charts.lost_motion.shares);
+  }
+  for (const LoopCharts& loop : charts.loops.loops) {
+    for (const Chart& chart : loop.charts) {
+      use(chart, loop.states);
+    }
+  }
+  for (const Chart& chart : charts.frequencies.charts) {
+    use(chart, charts.frequencies.lines);
+  }
 }
 
 Specification rows_of(const DataTable& table) {
@@ -50,6 +66,20 @@ Specification rows_of(const DataTable& table) {
   return rows;
 }
 
+Specification with_data(const Chart& chart, const DataTable& table, const Colours& colours) {
+  Specification whole = {{"$schema", "https://vega.github.io/schema/vega-lite/v6.json"},
+                         {"title", chart.title},
+                         {"description", chart.reading},
+                         {"config", chart_config(colours)},
+                         {"data", {{"values", rows_of(table)}}}};
+  whole.update(chart.spec);
+  return whole;
+}
+
+std::string text_of(const Specification& specification) {
+  return specification.dump(2, ' ', false, Specification::error_handler_t::replace) + "\n";
+}
+
 }  // namespace
 
 std::vector<ChartName> chart_names(const design::Study& study, const View& view) {
@@ -66,18 +96,21 @@ std::optional<std::string> vega_lite(const design::Study& study, const View& vie
   const Colours colours = Colours::plain();
   std::optional<std::string> found;
   for_each_chart(study_charts(study, view, colours), [&](const Chart& one, const DataTable& table) {
-    if (one.id != chart) {
-      return;
+    if (one.id == chart) {
+      found = text_of(with_data(one, table, colours));
     }
-    Specification whole = {{"$schema", "https://vega.github.io/schema/vega-lite/v6.json"},
-                           {"title", one.title},
-                           {"description", one.reading},
-                           {"config", chart_config(colours)},
-                           {"data", {{"values", rows_of(table)}}}};
-    whole.update(one.spec);
-    found = whole.dump(2, ' ', false, Specification::error_handler_t::replace) + "\n";
   });
   return found;
+}
+
+std::string vega_lite_of_all(const design::Study& study, const View& view) {
+  const Colours colours = Colours::plain();
+  Specification all = Specification::object();
+  for_each_chart(study_charts(study, view, colours),
+                 [&all, &colours](const Chart& chart, const DataTable& table) {
+                   all[chart.id] = with_data(chart, table, colours);
+                 });
+  return text_of(all);
 }
 
 }  // namespace lashband::report
