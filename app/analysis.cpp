@@ -65,6 +65,11 @@ design::RunOptions run_options(const AnalysisOptions& options) {
   return run;
 }
 
+std::size_t shaft_named(const design::Design& design, const std::string& id,
+                        const std::string& option) {
+  return place_of(id, ids_of(design.shafts), option, "shaft");
+}
+
 InputText input_text(const AnalysisOptions& options) {
   if (options.file != "-") {
     const std::filesystem::path file = options.file;

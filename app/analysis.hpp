@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstddef>
 #include <filesystem>
 #include <string>
 #include <vector>
@@ -35,6 +36,10 @@ void check_histories(const design::Design& design, const AnalysisOptions& option
 /// Throws UsageError where --condition names a moment of a history that is none of `states`. Which
 /// there are shows only once a run has chosen them.
 void check_moment(const std::vector<design::State>& states, const AnalysisOptions& options);
+
+/// The shaft of that id. Throws UsageError, which begins with `option`, where there is none.
+[[nodiscard]] std::size_t shaft_named(const design::Design& design, const std::string& id,
+                                      const std::string& option);
 
 /// The options of a run, without anybody to tell of its progress.
 [[nodiscard]] design::RunOptions run_options(const AnalysisOptions& options);

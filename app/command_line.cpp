@@ -42,12 +42,15 @@ constexpr const char* footer =
     "measurement on the built unit. A bound train can seize and break; rotating parts\n"
     "need guarding; local codes and licensed practice decide.\n";
 
-const std::vector<std::string> command_names = {"backlash", "carriers", "budget", "warmup",
-                                                "report",   "example",  "schema", "materials"};
+const std::vector<std::string> command_names = {"backlash", "carriers",    "budget", "warmup",
+                                                "train",    "frequencies", "report", "example",
+                                                "schema",   "materials"};
 
 // More samples than anybody waits for, and more threads than a machine has.
 constexpr WholeNumbers allowed_samples{1, 1'000'000'000'000};
 constexpr WholeNumbers allowed_threads{1, 1024};
+constexpr WholeNumbers allowed_harmonics{1, 1000};
+constexpr WholeNumbers allowed_sidebands{0, 1000};
 constexpr WholeNumbers allowed_seeds{0, std::numeric_limits<std::uint64_t>::max()};
 
 const std::map<std::string, Format> formats = {
@@ -97,20 +100,29 @@ void add_materials_folder(CLI::App& app, std::optional<std::filesystem::path>& f
   app.add_option("--materials", folder, "a folder of your own material files")->type_name("FOLDER");
 }
 
-// The input, what is made of it and where it goes.
-void add_study(CLI::App& app, AnalysisOptions& options) {
+void add_file(CLI::App& app, AnalysisOptions& options) {
   app.add_option("FILE", options.file, "the train, a JSON file; - reads standard input")
       ->required();
   add_output(app, options.output);
+}
+
+// What the reader of the input takes.
+void add_materials(CLI::App& app, AnalysisOptions& options) {
+  add_materials_folder(app, options.materials_folder);
+  app.add_flag("--extrapolate", options.extrapolate,
+               "beyond a material's range warn instead of refusing");
+}
+
+// The input, what is made of it and where it goes.
+void add_study(CLI::App& app, AnalysisOptions& options) {
+  add_file(app, options);
   app.add_option("--carrier", options.carrier, "analyse this carrier, not the one in use")
       ->type_name("ID");
   app.add_option("--mesh", options.view.mesh, "show this mesh only; all are judged all the same")
       ->type_name("ID");
   add_choice(app, "--units", options.view.units, unit_systems,
              "metric (default) or inch, but for JSON");
-  add_materials_folder(app, options.materials_folder);
-  app.add_flag("--extrapolate", options.extrapolate,
-               "beyond a material's range warn instead of refusing");
+  add_materials(app, options);
   add_number(app, "--samples", allowed_samples,
              "sample so many built units, as 1000000 or 1e6: gives\nthe probability of failing "
              "anywhere over all states",
@@ -134,11 +146,60 @@ void add_analysis(CLI::App& app, AnalysisOptions& options, bool& no_color,
   app.add_flag("--no-color", no_color, "no colours, as with NO_COLOR set");
 }
 
+void add_train(CLI::App& app, TrainCommand& train, bool& no_color) {
+  add_analysis(app, train.options, no_color);
+  app.add_option("--of", train.of,
+                 "lost motion of this shaft, in place of the pairs in\nthe file, while")
+      ->type_name("SHAFT");
+  app.add_option("--held", train.held, "this one is held")->type_name("SHAFT");
+}
+
+// Lines need neither a carrier nor temperatures.
+void add_frequencies(CLI::App& app, FrequenciesCommand& command, bool& no_color) {
+  AnalysisOptions& options = command.options;
+  add_file(app, options);
+  add_choice(app, "--format", options.format, formats, "table (default), json or csv");
+  app.add_option("--mesh", options.view.mesh, "show this mesh only, with shafts and bearings")
+      ->type_name("ID");
+  app.add_option("--condition", options.view.condition, "at the speed of this condition only")
+      ->type_name("ID");
+  app.add_option("--speed", command.speed,
+                 "in place of the conditions': \"1800 rpm\", a list with\ncommas, or a range "
+                 "\"600 rpm .. 3000 rpm\"")
+      ->type_name("SPEED");
+  app.add_option("--referred-to", command.referred_to,
+                 "orders and --speed are of this shaft, not of the\ntrain's reference")
+      ->type_name("SHAFT");
+  add_number(app, "--harmonics", allowed_harmonics, "of each mesh, default 3",
+             [&command](std::uint64_t number) { command.harmonics = number; });
+  add_number(app, "--sidebands", allowed_sidebands, "on each side of each of them, default 1",
+             [&command](std::uint64_t number) { command.sidebands = number; });
+  app.add_option("--within", command.within, "lines this near fall together, default \"2 %\"")
+      ->type_name("RATIO");
+  app.add_option(
+         "--measured", command.measured,
+         "a spectrum, a CSV file, whose peaks are set against\nthe lines; needs one --speed")
+      ->type_name("SPECTRUM");
+  app.add_option("--speed-uncertainty", command.speed_uncertainty,
+                 "how far off that speed may be, default \"2 %\"")
+      ->type_name("RATIO");
+  app.add_option("--match-within", command.match_within,
+                 "how far a peak may lie from its line,\ndefault \"0.3 %\"")
+      ->type_name("RATIO");
+  app.add_option("--prominence", command.prominence,
+                 "how far a peak must stand out, of the greatest\namplitude; left out, from the "
+                 "spectrum's own noise")
+      ->type_name("RATIO");
+  add_materials(app, options);
+  app.add_flag("--no-color", no_color, "no colours, as with NO_COLOR set");
+}
+
 void add_report(CLI::App& app, ReportCommand& report) {
   add_study(app, report.options);
   add_choice(app, "--format", report.format, report_formats,
-             "html (default), or vega-lite: one chart as data");
-  app.add_option("--chart", report.chart, "of vega-lite: which; an unknown one lists them")
+             "html (default), or vega-lite: charts as data");
+  app.add_option("--chart", report.chart,
+                 "of vega-lite: which, or all of them; an\nunknown one lists them")
       ->type_name("ID");
   app.add_option("--compare", report.compare, "a second file to set beside it, with what changed")
       ->type_name("OTHER");
@@ -264,6 +325,13 @@ std::variant<Command, int> command_of(int argc, const char* const* argv) {
       app.add_subcommand("warmup", "backlash over time, through each history of the file");
   add_analysis(*warmup, analysis, no_color, "show this history only");
   warmup->add_flag("--ascii", analysis.view.ascii, "plots of ASCII characters alone");
+  TrainCommand train;
+  CLI::App* train_app = app.add_subcommand("train", "ratios, speeds, lost motion, loops that bind");
+  add_train(*train_app, train, no_color);
+  FrequenciesCommand frequencies;
+  CLI::App* frequencies_app =
+      app.add_subcommand("frequencies", "every line of its spectrum, measured peaks to them");
+  add_frequencies(*frequencies_app, frequencies, no_color);
   ReportCommand report;
   CLI::App* report_app =
       app.add_subcommand("report", "all of it on one page with charts, for a review");
@@ -327,6 +395,8 @@ std::variant<Command, int> command_of(int argc, const char* const* argv) {
   }
 
   analysis.view.color = colours_wanted(no_color, analysis.output);
+  train.options.view.color = colours_wanted(no_color, train.options.output);
+  frequencies.options.view.color = colours_wanted(no_color, frequencies.options.output);
   if (backlash->parsed()) {
     return Command{BacklashCommand{analysis}};
   }
@@ -338,6 +408,12 @@ std::variant<Command, int> command_of(int argc, const char* const* argv) {
   }
   if (warmup->parsed()) {
     return Command{WarmupCommand{analysis}};
+  }
+  if (train_app->parsed()) {
+    return Command{train};
+  }
+  if (frequencies_app->parsed()) {
+    return Command{frequencies};
   }
   if (report_app->parsed()) {
     report.command_line = command_line_text(argc, argv);

@@ -9,6 +9,8 @@ namespace lashband::app {
 [[nodiscard]] int run(const CarriersCommand& command);
 [[nodiscard]] int run(const BudgetCommand& command);
 [[nodiscard]] int run(const WarmupCommand& command);
+[[nodiscard]] int run(const TrainCommand& command);
+[[nodiscard]] int run(const FrequenciesCommand& command);
 [[nodiscard]] int run(const ReportCommand& command);
 [[nodiscard]] int run(const ExampleCommand& command);
 [[nodiscard]] int run(const SchemaCommand& command);

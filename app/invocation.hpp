@@ -51,6 +51,26 @@ struct WarmupCommand {
   AnalysisOptions options;
 };
 
+struct TrainCommand {
+  AnalysisOptions options;
+  std::optional<std::string> of;    ///< a shaft; goes with the next one
+  std::optional<std::string> held;  ///< another
+};
+
+/// Options that are numbers are texts as typed, read where the command runs.
+struct FrequenciesCommand {
+  AnalysisOptions options;
+  std::optional<std::string> speed;
+  std::optional<std::string> referred_to;
+  std::optional<std::uint64_t> harmonics;
+  std::optional<std::uint64_t> sidebands;
+  std::optional<std::string> within;
+  std::optional<std::filesystem::path> measured;
+  std::optional<std::string> speed_uncertainty;
+  std::optional<std::string> match_within;
+  std::optional<std::string> prominence;
+};
+
 enum class ReportFormat { html, vega_lite };
 
 struct ReportCommand {
@@ -88,8 +108,9 @@ struct MaterialsCheckCommand {
   std::filesystem::path file;
 };
 
-using Command = std::variant<BacklashCommand, CarriersCommand, BudgetCommand, WarmupCommand,
-                             ReportCommand, ExampleCommand, SchemaCommand, MaterialsListCommand,
-                             MaterialsShowCommand, MaterialsCheckCommand>;
+using Command =
+    std::variant<BacklashCommand, CarriersCommand, BudgetCommand, WarmupCommand, TrainCommand,
+                 FrequenciesCommand, ReportCommand, ExampleCommand, SchemaCommand,
+                 MaterialsListCommand, MaterialsShowCommand, MaterialsCheckCommand>;
 
 }  // namespace lashband::app

@@ -34,9 +34,10 @@ TEST_CASE("help names every command, the exit statuses and the cautions, 80 colu
   const Run run = run_lashband({"--help"});
   CHECK(run.status == 0);
   CHECK(run.err.empty());
-  for (const char* word : {"backlash", "carriers", "budget", "warmup", "report", "example",
-                           "schema", "materials", "Exit status", "not a proof of safety",
-                           "can seize and break", "need guarding", "licensed practice"}) {
+  for (const char* word :
+       {"backlash", "carriers", "budget", "warmup", "train", "frequencies", "report", "example",
+        "schema", "materials", "Exit status", "not a proof of safety", "can seize and break",
+        "need guarding", "licensed practice"}) {
     CHECK_THAT(run.out, ContainsText(word));
   }
   for (const std::vector<std::string>& command : {std::vector<std::string>{"--help"},
@@ -44,6 +45,8 @@ TEST_CASE("help names every command, the exit statuses and the cautions, 80 colu
                                                   {"carriers", "--help"},
                                                   {"budget", "--help"},
                                                   {"warmup", "--help"},
+                                                  {"train", "--help"},
+                                                  {"frequencies", "--help"},
                                                   {"report", "--help"},
                                                   {"example", "--help"},
                                                   {"schema", "--help"},
@@ -506,6 +509,42 @@ TEST_CASE("a single chart comes as Vega-Lite, by the names that an unknown one l
   const json spec = json::parse(chart.out);
   CHECK_THAT(spec["$schema"].get<std::string>(), ContainsText("vega-lite/v6"));
   CHECK(!spec["data"]["values"].empty());
+}
+
+TEST_CASE("every chart comes in one object, each as it comes alone, in the order of the list") {
+  using nlohmann::ordered_json;
+  const auto charts = [](const std::string& id, const std::vector<std::string>& more = {}) {
+    // Of one mesh: each chart alone takes a whole run.
+    std::vector<std::string> arguments = {"report",   antenna,     "--mesh",  "first stage",
+                                          "--format", "vega-lite", "--chart", id};
+    arguments.insert(arguments.end(), more.begin(), more.end());
+    return run_lashband(arguments);
+  };
+  const Run run = charts("all");
+  const ordered_json all = ordered_json::parse(run.out);
+  CHECK(run.status == run_lashband({"backlash", antenna}).status);
+
+  std::vector<std::string> listed;
+  for (const std::string& line : lines_of(charts("list").err)) {
+    if (line.substr(0, 2) == "  ") {
+      listed.push_back(line.substr(2, line.find(' ', 2) - 2));
+    }
+  }
+  REQUIRE(listed.size() > 1);
+  std::vector<std::string> handed_out;
+  for (const auto& [id, chart] : all.items()) {
+    handed_out.push_back(id);
+    INFO(id);
+    // As text, which tells the order of the keys too.
+    CHECK(chart.dump() == ordered_json::parse(charts(id).out).dump());
+  }
+  CHECK(handed_out == listed);
+
+  const Folder folder;
+  const fs::path file = folder.path() / "charts.json";
+  const Run written = charts("all", {"-o", file.string()});
+  CHECK(written.out.empty());
+  CHECK(text_of(file) == run.out);
 }
 
 TEST_CASE("options of the report that do not go together are refused before anything is computed") {

@@ -5,6 +5,7 @@
 
 #include "lashband/report/json.hpp"
 #include "report/made_results.hpp"
+#include "report/made_train.hpp"
 
 namespace {
 
@@ -22,6 +23,19 @@ design::BacklashResult with_moments(const design::BacklashResult& plain) {
     mesh.loose_rings[0].state = moment;
     mesh.states.back().failure = {1.0, 1.0, 1.0};
   }
+  for (design::LoopResult& loop : result.loops) {
+    for (design::LoopState& at : loop.states) {
+      at.state = result.states.size() - 1;
+    }
+  }
+  return result;
+}
+
+design::TrainResult with_moments(design::TrainResult result) {
+  result.backlash = with_moments(result.backlash);
+  for (design::LostMotionState& at : result.lost_motion[0].states) {
+    at.state = result.backlash.states.size() - 1;
+  }
   return result;
 }
 
@@ -35,9 +49,12 @@ int main() {
   budget.budgets[0].least_at = moment;
   budget.budgets[0].greatest_at = moment;
   budget.budgets[1].state = moment;
+  design::FrequenciesResult range = test::bare_frequencies();
+  range.range = true;
+  range.speeds = {{"", test::made_rpm(600.0)}, {"", test::made_rpm(3000.0)}};
   report::View one_state;
   one_state.condition = "cold start";
-  const std::array<std::string, 13> documents = {
+  const std::array<std::string, 22> documents = {
       report::json(test::full_result(), {}),
       report::json(test::bare_result(), {}),
       report::json(test::full_result(), one_state),
@@ -50,7 +67,16 @@ int main() {
       report::json(comparison, {}),
       report::json(budget, {}),
       report::json(test::full_warmup(), {}),
-      report::json(test::bare_warmup(), {})};
+      report::json(test::bare_warmup(), {}),
+      report::json(with_moments(test::with_loops(test::full_result())), {}),
+      report::json(test::with_loops(test::full_comparison()), {}),
+      report::json(with_moments(test::full_train()), {}),
+      report::json(test::bare_train(), {}),
+      report::json(test::full_train(), one_state),
+      report::json(test::full_frequencies(), {}),
+      report::json(test::frequencies_over_orders(), one_state),
+      report::json(range, {}),
+      report::json(test::bare_frequencies(), {})};
   const char* separator = "[";
   for (const std::string& document : documents) {
     std::cout << separator << document;

@@ -37,9 +37,10 @@ test("every result of every example on every carrier is valid", () => {
   for (const name of names) {
     const file = path.join(examples, name, "train.json");
     const comparison = lashband("carriers", file, "--format", "json");
+    assertValid(lashband("frequencies", file, "--format", "json"), `${name} frequencies`);
     assertValid(comparison, `${name} carriers`);
     for (const row of comparison.rows) {
-      for (const command of ["backlash", "budget"]) {
+      for (const command of ["backlash", "budget", "train"]) {
         assertValid(
           lashband(command, file, "--carrier", row.carrier, "--format", "json"),
           `${name} ${command} ${row.carrier}`,
@@ -57,7 +58,10 @@ function madeResults() {
 
 test("results with everything and with nothing are valid", () => {
   const documents = madeResults();
-  assert.deepEqual(new Set(documents.map((d) => d.analysis)), new Set(["backlash", "carriers", "budget", "warmup"]));
+  assert.deepEqual(
+    new Set(documents.map((d) => d.analysis)),
+    new Set(["backlash", "carriers", "budget", "warmup", "train", "frequencies"]),
+  );
   documents.forEach((document, i) => assertValid(document, `made result ${i}, ${document.analysis}`));
 });
 

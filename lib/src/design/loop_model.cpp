@@ -69,32 +69,47 @@ LoopModel::LoopModel(const Design& design, const CarrierRun& run, const train::C
     shafts.insert(design.gears[design.meshes[mesh.mesh].gear_2].shaft);
   }
   shafts_.assign(shafts.begin(), shafts.end());
+  for (const LoopMesh& mesh : meshes_) {
+    const auto place_of = [&](std::size_t gear) {
+      const std::size_t shaft = design.gears[gear].shaft;
+      return static_cast<std::size_t>(std::lower_bound(shafts_.begin(), shafts_.end(), shaft) -
+                                      shafts_.begin());
+    };
+    ends_.emplace_back(place_of(design.meshes[mesh.mesh].gear_1),
+                       place_of(design.meshes[mesh.mesh].gear_2));
+  }
 }
 
 double LoopModel::offset_sum(const Places& places) const {
-  const std::vector<double> offsets = closure_.offsets(places);
   double sum = 0.0;
-  for (const LoopMesh& mesh : meshes_) {
-    sum += mesh.direction * offsets[mesh.mesh] / mesh.pitches;
+  for (std::size_t i = 0; i < meshes_.size(); ++i) {
+    const auto& [one, two] = ends_[i];
+    sum += meshes_[i].direction * closure_.offset(meshes_[i].mesh, places[one], places[two]) /
+           meshes_[i].pitches;
   }
   return sum;
 }
 
-LoopModel::Places LoopModel::places_of(const std::vector<double>& y) const {
+LoopModel::Places LoopModel::drawn_places() const {
   Places places;
-  places.reserve(design_.shafts.size());
-  for (std::size_t shaft = 0; shaft < design_.shafts.size(); ++shaft) {
+  places.reserve(shafts_.size());
+  for (const std::size_t shaft : shafts_) {
     places.push_back(design_.shafts[shaft].at);
   }
+  return places;
+}
+
+LoopModel::Places LoopModel::places_of(const std::vector<double>& y) const {
+  Places places = drawn_places();
   const std::vector<Contributor>& all = run_.contributors().all();
-  for (const std::size_t shaft : shafts_) {
-    const ShaftDraws& draws = run_.contributors().shaft(shaft);
-    if (draws.position_x && draws.position_y && places[shaft]) {
+  for (std::size_t i = 0; i < shafts_.size(); ++i) {
+    const ShaftDraws& draws = run_.contributors().shaft(shafts_[i]);
+    if (draws.position_x && draws.position_y && places[i]) {
       const auto moved = [&](std::size_t draw) {
         return from_si<Length>(all[draw].mid + all[draw].reach * y[draw]);
       };
-      places[shaft]->x += moved(*draws.position_x);
-      places[shaft]->y += moved(*draws.position_y);
+      places[i]->x += moved(*draws.position_x);
+      places[i]->y += moved(*draws.position_y);
     }
   }
   return places;
@@ -227,17 +242,16 @@ std::optional<double> LoopModel::rss_low(Float floats) const {
 
 double LoopModel::drawn_margin(const Places& places, Float floats, double sense) const {
   double sum = sense * offset_sum(places);
-  for (const LoopMesh& mesh : meshes_) {
-    const Mesh& pair = design_.meshes[mesh.mesh];
-    const std::size_t shaft_1 = design_.gears[pair.gear_1].shaft;
-    const std::size_t shaft_2 = design_.gears[pair.gear_2].shaft;
-    const auto& drawn_1 = design_.shafts[shaft_1].at;
-    const auto& drawn_2 = design_.shafts[shaft_2].at;
+  for (std::size_t i = 0; i < meshes_.size(); ++i) {
+    const LoopMesh& mesh = meshes_[i];
+    const auto& [one, two] = ends_[i];
+    const auto& drawn_1 = design_.shafts[shafts_[one]].at;
+    const auto& drawn_2 = design_.shafts[shafts_[two]].at;
     double wider = 0.0;
     if (drawn_1 && drawn_2) {
-      wider = (geometry::distance(*places[shaft_1], *places[shaft_2]) -
-               geometry::distance(*drawn_1, *drawn_2))
-                  .value();
+      wider =
+          (geometry::distance(*places[one], *places[two]) - geometry::distance(*drawn_1, *drawn_2))
+              .value();
     }
     const GapAt drawn{mesh.gap, mesh.a, mesh.base_radii, 1.0, 1.0};
     const double side = mesh.a < 0.0 ? -1.0 : 1.0;
@@ -249,18 +263,12 @@ double LoopModel::drawn_margin(const Places& places, Float floats, double sense)
 }
 
 double LoopModel::nominal(Float floats) const {
-  Places places;
-  for (const Shaft& shaft : design_.shafts) {
-    places.push_back(shaft.at);
-  }
+  const Places places = drawn_places();
   return std::min(drawn_margin(places, floats, senses[0]), drawn_margin(places, floats, senses[1]));
 }
 
 std::optional<double> LoopModel::reserve_of(std::size_t shaft) const {
-  Places places;
-  for (const Shaft& other : design_.shafts) {
-    places.push_back(other.at);
-  }
+  Places places = drawn_places();
   const Point home = *places[shaft];
   double reach = std::numeric_limits<double>::infinity();
   for (const LoopMesh& mesh : meshes_) {
@@ -308,10 +316,10 @@ std::optional<LoopModel::Reserve> LoopModel::bore_reserve() const {
       return std::nullopt;
     }
   }
-  for (const std::size_t shaft : shafts_) {
-    const std::optional<double> distance = reserve_of(shaft);
+  for (std::size_t i = 0; i < shafts_.size(); ++i) {
+    const std::optional<double> distance = reserve_of(i);
     if (distance && (!least || *distance < least->distance)) {
-      least = Reserve{*distance, shaft};
+      least = Reserve{*distance, shafts_[i]};
     }
   }
   return least;

@@ -37,10 +37,13 @@ Basis basis_of(const Design& design, const Loop& loop) {
 // Whether the teeth of a loop meet at the reference temperature, as drawn. Empty where a mesh has
 // no gap to speak of.
 std::optional<bool> can_be_assembled(const Design& design, const Train& train, const Loop& loop,
-                                     const Closure& closure,
-                                     const std::vector<std::optional<geometry::Point>>& places) {
-  std::vector<train::MeshFreedom> freedoms(design.meshes.size());
-  const std::vector<double> offsets = closure.offsets(places);
+                                     const Closure& closure) {
+  // Of meshes that are not on the loop nothing but a valid pitch is asked.
+  std::vector<train::MeshFreedom> freedoms(design.meshes.size(),
+                                           {Length(), from_si<Length>(1.0), 0.0});
+  const auto place = [&design](std::size_t gear) {
+    return design.shafts[design.gears[gear].shaft].at;
+  };
   try {
     for (const train::Step& step : loop.steps) {
       const Mesh& mesh = design.meshes[step.mesh];
@@ -54,7 +57,7 @@ std::optional<bool> can_be_assembled(const Design& design, const Train& train, c
           mesh.centre_distance +
               (mesh.centre_distance_deviation ? mesh.centre_distance_deviation->mid() : Length()));
       freedoms[step.mesh] = {geometry::same_tooth_gap(pair), pair.gear_1().base_pitch(),
-                             offsets[step.mesh]};
+                             closure.offset(step.mesh, place(mesh.gear_1), place(mesh.gear_2))};
     }
   } catch (const Error&) {
     return std::nullopt;
@@ -78,9 +81,6 @@ class LoopsAt {
         meshes_(meshes),
         train_(train_model(design)),
         closure_(closure_model(design, train_)) {
-    for (const Shaft& shaft : design.shafts) {
-      places_.push_back(shaft.at);
-    }
     known_.resize(meshes.size());
     for (std::size_t m = 0; m < meshes.size(); ++m) {
       std::map<std::size_t, const MeshState*> by_state;
@@ -125,7 +125,7 @@ class LoopsAt {
     if (closed.by == ClosedBy::unknown) {
       return result;
     }
-    result.can_be_assembled = can_be_assembled(design_, train_, loop, closure_, places_);
+    result.can_be_assembled = can_be_assembled(design_, train_, loop, closure_);
     for (std::size_t usable = 0; usable < run_.usable().size(); ++usable) {
       if (const auto state = at(loop, result, usable)) {
         result.states.push_back(*state);
@@ -205,7 +205,6 @@ class LoopsAt {
   const std::vector<MeshModels>& meshes_;
   Train train_;
   Closure closure_;
-  std::vector<std::optional<geometry::Point>> places_;
   std::vector<std::map<std::size_t, Known>> known_;
 };
 

@@ -31,12 +31,14 @@ struct LostMotions {
   std::vector<LostMotion> pairs{};
   std::optional<Sampling> sampling{};
   std::vector<Failure> failures{};
+  std::vector<Warning> warnings{};
 };
 
-/// Lost motion of every pair at every state of the run. Open ways by the distribution of their sum,
-/// ways through loops by sampling. Throws DomainError where no way joins a pair.
+/// Lost motion of every pair at every state of the run. Percentiles: open ways by the distribution
+/// of their sum, ways through loops by sampling, all pairs of the same units; at the moments of a
+/// history only for pairs that are judged on them. Throws DomainError where no way joins a pair.
 [[nodiscard]] LostMotions lost_motions(const LostMotionInput& input,
-                                       const std::vector<LostMotionPair>& pairs,
+                                       const std::vector<LostMotionPair>& asked,
                                        const RunOptions& options);
 
 }  // namespace lashband::design

@@ -181,6 +181,7 @@ TrainResult train_of(const Design& design, BacklashResult backlash, const RunOpt
                  [&name](const RequirementRow& row) { return row.mesh == name; });
   }
   result.warnings = backlash.warnings;
+  std::move(found.warnings.begin(), found.warnings.end(), std::back_inserter(result.warnings));
   result.failures = backlash.failures;
   std::move(found.failures.begin(), found.failures.end(), std::back_inserter(result.failures));
   result.backlash = std::move(backlash);

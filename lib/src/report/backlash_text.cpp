@@ -5,6 +5,7 @@
 #include "lashband/report/text.hpp"
 #include "lashband/units/format.hpp"
 #include "lashband/units/plain_number.hpp"
+#include "loop_text.hpp"
 #include "message_text.hpp"
 #include "numbers.hpp"
 #include "requirement_text.hpp"
@@ -329,6 +330,7 @@ std::string text(const design::BacklashResult& result, const View& view) {
     }
   }
   out += joint_table(result, view);
+  out += loop_lines(result, view);
   const std::string sampling = sampling_lines(result, view);
   out += sampling.empty() ? "" : sampling + "\n";
   out += requirement_table(result.requirements, result.states, view);

@@ -3,6 +3,7 @@
 
 #include "failure_probability.hpp"
 #include "lashband/report/text.hpp"
+#include "loop_text.hpp"
 #include "message_text.hpp"
 #include "numbers.hpp"
 #include "requirement_text.hpp"
@@ -174,6 +175,7 @@ std::string text(const design::CarriersResult& result, const View& view) {
       out += mesh_comparison(result, mesh, view);
     }
   }
+  out += loop_comparison(result, view);
   out += joint_comparison(result, view) + legend(result) + sampling_line(sampling_of(result));
   for (const design::CarrierRow& row : result.rows) {
     std::string unmet;

@@ -1,199 +1,31 @@
 #include "lashband/report/csv.hpp"
 
 #include <algorithm>
-#include <array>
-#include <charconv>
-#include <initializer_list>
+#include <optional>
 
+#include "csv_table.hpp"
 #include "failure_probability.hpp"
-#include "lashband/units/format.hpp"
+#include "judged_ends.hpp"
 #include "selection.hpp"
 #include "state_text.hpp"
 
 namespace lashband::report {
 namespace {
 
-using units::Angle;
-using units::Force;
-using units::Length;
-using units::value_in;
-
-// One table: fields are quoted where RFC 4180 asks for it.
-class Table {
- public:
-  void field(std::string_view text) {
-    separate();
-    if (text.find_first_of(",\"\r\n") == std::string_view::npos) {
-      text_ += text;
-      return;
-    }
-    text_ += '"';
-    for (const char c : text) {
-      text_ += c;
-      if (c == '"') {
-        text_ += '"';
-      }
-    }
-    text_ += '"';
-  }
-  void number(double value) {
-    std::array<char, 64> buffer{};
-    const auto end = std::to_chars(buffer.data(), buffer.data() + buffer.size(), value);
-    field({buffer.data(), static_cast<std::size_t>(end.ptr - buffer.data())});
-  }
-  void blank() { field(""); }
-  void end_row() {
-    text_ += "\r\n";
-    at_start_ = true;
-  }
-  [[nodiscard]] std::string take() { return std::move(text_); }
-
- private:
-  void separate() {
-    if (!at_start_) {
-      text_ += ',';
-    }
-    at_start_ = false;
-  }
-  std::string text_;
-  bool at_start_ = true;
-};
-
-// Writes quantities in the units of the view.
-class Writer {
- public:
-  explicit Writer(UnitSystem units) : inch_(units == UnitSystem::inch) {}
-
-  [[nodiscard]] std::string length_head(std::string_view name) const {
-    return std::string(name) + (inch_ ? " [in]" : " [mm]");
-  }
-  [[nodiscard]] std::string force_head(std::string_view name) const {
-    return std::string(name) + (inch_ ? " [lbf]" : " [N]");
-  }
-  [[nodiscard]] std::string level_head(std::string_view name) const {
-    return std::string(name) + (inch_ ? " [degF]" : " [degC]");
-  }
-  void put(Table& table, Length length) const {
-    table.number(inch_ ? value_in(length, "in") : value_in(length, "mm"));
-  }
-  void put(Table& table, Force force) const {
-    table.number(inch_ ? value_in(force, "lbf") : value_in(force, "N"));
-  }
-  void put(Table& table, units::Temperature level) const {
-    table.number(inch_ ? value_in(level, "degF") : value_in(level, "degC"));
-  }
-  static void put(Table& table, units::Time time) { table.number(value_in(time, "s")); }
-  static void put(Table& table, Angle angle) { table.number(value_in(angle, "rad")); }
-  template <class Q>
-  void put(Table& table, const std::optional<Q>& maybe) const {
-    if (maybe) {
-      put(table, *maybe);
-    } else {
-      table.blank();
-    }
-  }
-  static void put(Table& table, const std::optional<double>& maybe) {
-    if (maybe) {
-      table.number(*maybe);
-    } else {
-      table.blank();
-    }
-  }
-  /// Nominal and worst case, the columns of `plain_band_heads`.
-  template <class Q>
-  void put_plain(Table& table, const design::ResultBand<Q>& band) const {
-    put(table, band.nominal);
-    put(table, band.low);
-    put(table, band.high);
-  }
-  template <class Q>
-  void put_plain(Table& table, const std::optional<design::ResultBand<Q>>& band) const {
-    if (band) {
-      put_plain(table, *band);
-    } else {
-      blanks(table, 3);
-    }
-  }
-  template <class Q>
-  void put(Table& table, const std::optional<design::Percentiles<Q>>& values) const {
-    if (values) {
-      put(table, values->low);
-      put(table, values->mid);
-      put(table, values->high);
-    } else {
-      blanks(table, 3);
-    }
-  }
-  /// The columns of `band_heads`.
-  template <class Q>
-  void put(Table& table, const design::ResultBand<Q>& band) const {
-    put_plain(table, band);
-    put(table, band.rss_low);
-    put(table, band.rss_high);
-    put(table, band.least);
-    put(table, band.greatest);
-  }
-
- private:
-  static void blanks(Table& table, int count) {
-    for (int i = 0; i < count; ++i) {
-      table.blank();
-    }
-  }
-  bool inch_;
-};
-
-using Ends = std::initializer_list<const char*>;
-
-void heads(Table& table, const Writer& write, std::string_view name, Ends ends) {
-  for (const char* end : ends) {
-    const std::string full = std::string(name) + end;
-    table.field(name.substr(0, 3) == "phi" ? full + " [rad]" : write.length_head(full));
-  }
-}
-
-void plain_band_heads(Table& table, const Writer& write, std::string_view name) {
-  heads(table, write, name, {"_nominal", "_worst_low", "_worst_high"});
-}
-
-void band_heads(Table& table, const Writer& write, std::string_view name) {
-  plain_band_heads(table, write, name);
-  heads(table, write, name,
-        {"_rss_low", "_rss_high", "_least_p0.135", "_least_p50", "_least_p99.865",
-         "_greatest_p0.135", "_greatest_p50", "_greatest_p99.865"});
-}
-
-constexpr const char* time_head = "time [s]";
-
-// The columns of a state's name.
-void put_state(Table& table, const Writer& write, const design::State& state) {
-  table.field(state.time ? state.condition : state.id);
-  write.put(table, state.time);
-}
-void put_state(Table& table, const Writer& write, const std::vector<design::State>& states,
-               const std::string& id) {
-  if (const design::State* state = state_of(states, id)) {
-    put_state(table, write, *state);
-  } else {
-    table.field(id);
-    table.blank();
-  }
-}
-
-void zone_heads(Table& table, const Writer& write, const std::vector<std::string>& zones) {
+void zone_heads(CsvTable& table, const CsvWriter& write, const std::vector<std::string>& zones) {
   for (const std::string& zone : zones) {
     table.field(write.level_head("temperature " + zone));
   }
 }
 
-void put_zones(Table& table, const Writer& write, const design::State& state) {
+void put_zones(CsvTable& table, const CsvWriter& write, const design::State& state) {
   for (const units::Temperature& level : state.temperatures.by_zone()) {
     write.put(table, level);
   }
 }
 
 // What follows the temperatures.
-void mesh_heads(Table& table, const Writer& write) {
+void mesh_heads(CsvTable& table, const CsvWriter& write) {
   table.field(write.length_head("a"));
   table.field("alpha_wt [deg]");
   table.field("eps_alpha");
@@ -222,13 +54,12 @@ void mesh_heads(Table& table, const Writer& write) {
   }
   table.field("tilt [rad]");
   table.field(write.length_head("tilt_over_face"));
-  table.end_row();
 }
 
-void put_mesh(Table& table, const Writer& write, const design::BacklashResult& result,
+void put_mesh(CsvTable& table, const CsvWriter& write, const design::BacklashResult& result,
               const design::MeshState& at) {
   write.put(table, at.a);
-  table.number(value_in(at.alpha_wt, "deg"));
+  table.number(units::value_in(at.alpha_wt, "deg"));
   table.number(at.eps_alpha);
   table.number(at.eps_beta);
   write.put(table, at.c_1);
@@ -250,7 +81,7 @@ void put_mesh(Table& table, const Writer& write, const design::BacklashResult& r
   write.put(table, at.gap.j_bind.rss_high);
   write.put(table, at.gap.j_bind.least);
   for (const Fault fault : all_faults) {
-    Writer::put(table, probability(at, fault));
+    CsvWriter::put(table, probability(at, fault));
   }
   table.field(at.gap.cycle_resolved ? "true" : "false");
   write.put_plain(table, at.float_1);
@@ -258,7 +89,6 @@ void put_mesh(Table& table, const Writer& write, const design::BacklashResult& r
   write.put_plain(table, at.j_wt_loaded);
   write.put(table, at.tilt);
   write.put(table, at.tilt_over_face);
-  table.end_row();
 }
 
 // A column of the temperatures of a place of the network, which a history need not have.
@@ -289,8 +119,55 @@ std::vector<PlaceColumn> place_columns(const design::WarmupResult& result) {
   return columns;
 }
 
+// Columns of the loop through a mesh that is nearest to binding; only where there are loops.
+void loop_heads(CsvTable& table, const CsvWriter& write, const std::string& prefix) {
+  table.field(prefix + "loop");
+  for (const char* name : {"loop_margin", "loop_margin_float_taken_up"}) {
+    heads(table, write, prefix + name, {"_nominal", "_worst_low", "_rss_low"});
+  }
+}
+
+void put_loop(CsvTable& table, const CsvWriter& write, const design::LoopResult* loop,
+              const design::LoopState* at) {
+  if (loop == nullptr || at == nullptr) {
+    table.blanks(7);
+    return;
+  }
+  table.field(listed(loop->meshes));
+  write.put(table, at->margin);
+  write.put(table, at->margin_low);
+  write.put(table, at->margin_rss_low);
+  write.put(table, at->taken_up);
+  write.put(table, at->taken_up_low);
+  write.put(table, at->taken_up_rss_low);
+}
+
+// The loop through a mesh that is nearest to binding at a state, or over all states.
+struct NearestLoop {
+  const design::LoopResult* loop = nullptr;
+  const design::LoopState* at = nullptr;
+};
+NearestLoop nearest_loop(const design::BacklashResult& result, const std::string& mesh,
+                         std::optional<std::size_t> state) {
+  NearestLoop nearest;
+  for (const design::LoopResult& loop : result.loops) {
+    if (std::find(loop.meshes.begin(), loop.meshes.end(), mesh) == loop.meshes.end()) {
+      continue;
+    }
+    for (const design::LoopState& at : loop.states) {
+      const bool asked = !state || at.state == *state;
+      if (asked &&
+          (nearest.at == nullptr ||
+           judged_taken_up(at, loop.basis) < judged_taken_up(*nearest.at, nearest.loop->basis))) {
+        nearest = {&loop, &at};
+      }
+    }
+  }
+  return nearest;
+}
+
 // A fault at the worst single state, and at any state.
-void put_likelihood(Table& table, const Writer& write, const design::BacklashResult& result,
+void put_likelihood(CsvTable& table, const CsvWriter& write, const design::BacklashResult& result,
                     const design::MeshResult& mesh, Fault fault) {
   if (const auto worst = most_likely(mesh, fault)) {
     table.number(worst->probability);
@@ -312,13 +189,17 @@ void put_likelihood(Table& table, const Writer& write, const design::BacklashRes
 }  // namespace
 
 std::string csv(const design::BacklashResult& result, const View& view) {
-  Table table;
-  const Writer write(view.units);
+  CsvTable table;
+  const CsvWriter write(view.units);
   table.field("mesh");
   table.field("condition");
   table.field(time_head);
   zone_heads(table, write, result.zones);
   mesh_heads(table, write);
+  if (!result.loops.empty()) {
+    loop_heads(table, write, "");
+  }
+  table.end_row();
   for (const design::MeshResult& mesh : result.meshes) {
     for (const design::MeshState& at : mesh.states) {
       if (shows_mesh(view, mesh.id) && shows_state(view, result.states[at.state])) {
@@ -327,6 +208,11 @@ std::string csv(const design::BacklashResult& result, const View& view) {
         put_state(table, write, state);
         put_zones(table, write, state);
         put_mesh(table, write, result, at);
+        if (!result.loops.empty()) {
+          const NearestLoop nearest = nearest_loop(result, mesh.id, at.state);
+          put_loop(table, write, nearest.loop, nearest.at);
+        }
+        table.end_row();
       }
     }
   }
@@ -334,8 +220,8 @@ std::string csv(const design::BacklashResult& result, const View& view) {
 }
 
 std::string csv(const design::CarriersResult& result, const View& view) {
-  Table table;
-  const Writer write(view.units);
+  CsvTable table;
+  const CsvWriter write(view.units);
   for (const char* name : {"carrier", "in_use", "mesh", "least_condition", "least_time [s]"}) {
     table.field(name);
   }
@@ -356,6 +242,13 @@ std::string csv(const design::CarriersResult& result, const View& view) {
     }
   }
   table.field("met");
+  const bool has_loops = std::any_of(result.rows.begin(), result.rows.end(),
+                                     [](const auto& row) { return !row.result.loops.empty(); });
+  if (has_loops) {
+    loop_heads(table, write, "least_");
+    table.field("least_loop_condition");
+    table.field("least_loop_time [s]");
+  }
   table.end_row();
   for (const design::CarrierRow& row : result.rows) {
     for (const design::MeshResult& mesh : row.result.meshes) {
@@ -379,7 +272,16 @@ std::string csv(const design::CarriersResult& result, const View& view) {
       for (const Fault fault : all_faults) {
         put_likelihood(table, write, row.result, mesh, fault);
       }
-      table.field(row.result.all_requirements_met() ? "true" : "false");
+      table.truth(row.result.all_requirements_met());
+      if (has_loops) {
+        const NearestLoop nearest = nearest_loop(row.result, mesh.id, std::nullopt);
+        put_loop(table, write, nearest.loop, nearest.at);
+        if (nearest.at != nullptr) {
+          put_state(table, write, row.result.states[nearest.at->state]);
+        } else {
+          table.blanks(2);
+        }
+      }
       table.end_row();
     }
   }
@@ -387,8 +289,8 @@ std::string csv(const design::CarriersResult& result, const View& view) {
 }
 
 std::string csv(const design::BudgetResult& result, const View& view) {
-  Table table;
-  const Writer write(view.units);
+  CsvTable table;
+  const CsvWriter write(view.units);
   for (const char* name : {"mesh", "condition", time_head, "contributor", "what", "tolerance"}) {
     table.field(name);
   }
@@ -422,8 +324,8 @@ std::string csv(const design::BudgetResult& result, const View& view) {
 }
 
 std::string csv(const design::WarmupResult& result, const View& view) {
-  Table table;
-  const Writer write(view.units);
+  CsvTable table;
+  const CsvWriter write(view.units);
   const std::vector<PlaceColumn> places = place_columns(result);
   for (const char* name : {"history", "mesh", time_head}) {
     table.field(name);
@@ -433,6 +335,7 @@ std::string csv(const design::WarmupResult& result, const View& view) {
     table.field(write.level_head((place.is_boundary ? "boundary " : "body ") + place.id));
   }
   mesh_heads(table, write);
+  table.end_row();
   for (const design::HistoryResult& history : result.histories) {
     if (!shows_history(view, history)) {
       continue;
@@ -453,6 +356,7 @@ std::string csv(const design::WarmupResult& result, const View& view) {
                                             : std::nullopt);
         }
         put_mesh(table, write, history.backlash, at);
+        table.end_row();
       }
     }
   }

@@ -1,72 +1,14 @@
 #include "lashband/report/json.hpp"
 
-#include <nlohmann/json.hpp>
-
 #include "failure_probability.hpp"
-#include "lashband/units/format.hpp"
-#include "lashband/version.hpp"
+#include "json_parts.hpp"
 #include "selection.hpp"
 #include "state_text.hpp"
 
 namespace lashband::report {
 namespace {
 
-using Json = nlohmann::ordered_json;
-using units::Angle;
-using units::Force;
-using units::Length;
 using units::value_in;
-
-Json quantity(double value, const char* unit) {
-  return {{"value", value}, {"unit", unit}};
-}
-Json quantity(Length length) {
-  return quantity(value_in(length, "mm"), "mm");
-}
-Json quantity(Force force) {
-  return quantity(value_in(force, "N"), "N");
-}
-Json quantity(units::Time time) {
-  return quantity(value_in(time, "s"), "s");
-}
-Json quantity(units::Energy heat) {
-  return quantity(value_in(heat, "J"), "J");
-}
-
-double number(Length length) {
-  return value_in(length, "mm");
-}
-double number(Angle angle) {
-  return value_in(angle, "rad");
-}
-
-template <class Q>
-Json percentiles(const design::Percentiles<Q>& values) {
-  return {
-      {"0.135", number(values.low)}, {"50", number(values.mid)}, {"99.865", number(values.high)}};
-}
-
-// Nominal, worst case and root sum square of any band.
-template <class Q>
-Json plain_band(const design::ResultBand<Q>& values) {
-  Json json = {{"nominal", number(values.nominal)},
-               {"worst_case", {number(values.low), number(values.high)}}};
-  if (values.rss_low && values.rss_high) {
-    json["rss"] = {number(*values.rss_low), number(*values.rss_high)};
-  }
-  return json;
-}
-
-template <class Q>
-Json band(const design::ResultBand<Q>& values, const char* unit) {
-  Json json = plain_band(values);
-  if (values.least && values.greatest) {
-    json["percentiles"] = {{"least", percentiles(*values.least)},
-                           {"greatest", percentiles(*values.greatest)}};
-  }
-  json["unit"] = unit;
-  return json;
-}
 
 // j_bind has one gap only, so its percentiles stand by themselves.
 Json binding_band(const design::MeshState& at) {
@@ -92,24 +34,6 @@ Json probabilities(const design::MeshState& at) {
   return json;
 }
 
-// A state is named by its condition; a moment by its history and the time beside it.
-void put_state(Json& json, const design::State& state) {
-  json["condition"] = state.time ? state.condition : state.id;
-  if (state.time) {
-    json["time"] = quantity(*state.time);
-  }
-}
-
-using States = std::vector<design::State>;
-
-void put_state(Json& json, const States& states, const std::string& id) {
-  if (const design::State* state = state_of(states, id)) {
-    put_state(json, *state);
-  } else {
-    json["condition"] = id;
-  }
-}
-
 Json most_likely_of(const design::BacklashResult& result, const design::MeshResult& mesh) {
   Json json = Json::object();
   for (const Fault fault : all_faults) {
@@ -130,20 +54,6 @@ Json anywhere_of(const design::MeshResult& mesh) {
     }
   }
   return json;
-}
-
-void add_unless_empty(Json& json, const char* key, Json value) {
-  if (!value.empty()) {
-    json[key] = std::move(value);
-  }
-}
-
-void add_sampling(Json& json, const std::optional<design::Sampling>& sampling) {
-  if (sampling) {
-    json["sampling"] = {{"seed", sampling->seed},
-                        {"samples", sampling->samples},
-                        {"instruction_set", sampling->instruction_set}};
-  }
 }
 
 Json loose_rings(const design::BacklashResult& result, const design::MeshResult& mesh) {
@@ -222,74 +132,6 @@ Json extreme(const design::BacklashResult& result, const design::MeshState& at) 
   return json;
 }
 
-Json requirement(const design::RequirementRow& row, const States& states) {
-  const auto value = [&row](double si) -> Json {
-    return row.kind == design::RequirementRow::Kind::ratio ? Json(si)
-                                                           : quantity(units::from_si<Length>(si));
-  };
-  Json json = {{"mesh", row.mesh},
-               {"what", row.what},
-               {"limit", value(row.limit)},
-               {"found", value(row.found)}};
-  put_state(json, states, row.state);
-  json["basis"] = basis_word(row.basis);
-  json["met"] = row.met;
-  return json;
-}
-
-Json requirements(const std::vector<design::RequirementRow>& rows, const States& states) {
-  Json json = Json::array();
-  for (const design::RequirementRow& row : rows) {
-    json.push_back(requirement(row, states));
-  }
-  return json;
-}
-
-Json warnings(const std::vector<design::Warning>& rows, const States& states) {
-  Json json = Json::array();
-  for (const design::Warning& row : rows) {
-    Json one = {{"kind", row.kind}};
-    if (!row.carrier.empty()) {
-      one["carrier"] = row.carrier;
-    }
-    if (!row.subject.empty()) {
-      one["subject"] = row.subject;
-    }
-    if (!row.state.empty()) {
-      put_state(one, states, row.state);
-    }
-    one["text"] = row.text;
-    json.push_back(std::move(one));
-  }
-  return json;
-}
-
-Json failures(const std::vector<design::Failure>& rows, const States& states) {
-  Json json = Json::array();
-  for (const design::Failure& row : rows) {
-    Json one = {{"subject", row.subject}};
-    if (!row.state.empty()) {
-      put_state(one, states, row.state);
-    }
-    one["text"] = row.text;
-    json.push_back(std::move(one));
-  }
-  return json;
-}
-
-Json head(const char* analysis, const design::Provenance& input) {
-  return {{"lashband", 1},
-          {"version", version()},
-          {"analysis", analysis},
-          {"input", {{"title", input.title}, {"digest", input.digest}}}};
-}
-
-std::string written(const Json& json) {
-  // Ids and titles come from a checked file and are valid UTF-8; `replace` keeps a program error in
-  // that check from becoming an exception here.
-  return json.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
-}
-
 // What of a mesh was sampled.
 void add_sampled(Json& json, const design::MeshResult& mesh) {
   if (mesh.percentiles_sampled) {
@@ -314,6 +156,7 @@ Json carrier_row(const design::CarrierRow& row, const View& view) {
     add_sampled(one, mesh);
     meshes.push_back(std::move(one));
   }
+  add_unless_empty(json, "loops", least_of_loops(result, view));
   const design::JointSummary& joint = row.joint;
   if (joint.force_low && joint.force_high) {
     json["joint_force"] = {{"low", value_in(*joint.force_low, "N")},
@@ -328,9 +171,7 @@ Json carrier_row(const design::CarrierRow& row, const View& view) {
   }
   json["requirements"] = requirements(result.requirements, result.states);
   json["met"] = result.all_requirements_met();
-  if (!result.failures.empty()) {
-    json["failures"] = failures(result.failures, result.states);
-  }
+  add_failures(json, result.failures, result.states);
   return json;
 }
 
@@ -496,12 +337,11 @@ std::string json(const design::BacklashResult& result, const View& view) {
   Json json = head("backlash", result.input);
   json["carrier"] = result.carrier;
   json["meshes"] = meshes_of(result, view);
+  add_unless_empty(json, "loops", loops_of(result, view));
   add_sampling(json, result.sampling);
   json["requirements"] = requirements(result.requirements, result.states);
   json["warnings"] = warnings(result.warnings, result.states);
-  if (!result.failures.empty()) {
-    json["failures"] = failures(result.failures, result.states);
-  }
+  add_failures(json, result.failures, result.states);
   return written(json);
 }
 
@@ -528,9 +368,7 @@ std::string json(const design::BudgetResult& result, const View& view) {
   add_sampling(json, result.backlash.sampling);
   json["requirements"] = requirements(result.backlash.requirements, result.backlash.states);
   json["warnings"] = warnings(result.warnings, result.backlash.states);
-  if (!result.failures.empty()) {
-    json["failures"] = failures(result.failures, result.backlash.states);
-  }
+  add_failures(json, result.failures, result.backlash.states);
   return written(json);
 }
 
@@ -554,9 +392,7 @@ std::string json(const design::WarmupResult& result, const View& view) {
   add_sampling(json, sampling);
   json["requirements"] = std::move(rows);
   json["warnings"] = warnings(result.warnings, states);
-  if (!result.failures.empty()) {
-    json["failures"] = failures(result.failures, states);
-  }
+  add_failures(json, result.failures, states);
   return written(json);
 }
 

@@ -1,8 +1,10 @@
 #include "requirement_text.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <optional>
 
+#include "angle_text.hpp"
 #include "lashband/units/plain_number.hpp"
 #include "numbers.hpp"
 #include "state_text.hpp"
@@ -41,13 +43,33 @@ std::string limit_sign(const design::RequirementRow& row) {
 }
 
 std::string requirement_value(const design::RequirementRow& row, double value, const View& view) {
-  return row.kind == design::RequirementRow::Kind::ratio
-             ? units::fixed_number(value, 3)
-             : Numbers(view.units).gap_with_unit(units::from_si<units::Length>(value));
+  switch (row.kind) {
+    case design::RequirementRow::Kind::ratio:
+      return units::fixed_number(value, 3);
+    case design::RequirementRow::Kind::angle: {
+      // Limit and what was found in one unit.
+      const double greater = std::max(std::abs(row.limit), std::abs(row.found));
+      return AngleScale(units::from_si<units::Angle>(greater))
+          .with_unit(units::from_si<units::Angle>(value));
+    }
+    case design::RequirementRow::Kind::length:
+      break;
+  }
+  return Numbers(view.units).gap_with_unit(units::from_si<units::Length>(value));
 }
 
+namespace {
+
+// A row of a loop or of lost motion: what it is about says what is asked for, and is too long for
+// the column of meshes.
+bool is_of_train(const design::RequirementRow& row) {
+  return row.what == "no_loop_binding" || row.what == "greatest_lost_motion";
+}
+
+}  // namespace
+
 std::string requirement_line(const design::RequirementRow& row, const View& view) {
-  return printable(row.mesh) + " " + requirement_words(row.what) + ": " +
+  return printable(row.mesh) + (is_of_train(row) ? "" : " " + requirement_words(row.what)) + ": " +
          requirement_value(row, row.found, view) + " against " +
          requirement_value(row, row.limit, view) + ", " + printable(row.state);
 }
@@ -83,9 +105,17 @@ std::string requirement_table(const std::vector<design::RequirementRow>& rows,
              "  at\n";
       basis = row.basis;
     }
-    out += "  " + left(printable(row.mesh), 7) + " " + left(requirement_words(row.what), 24) +
-           right(limit_sign(row) + requirement_value(row, row.limit, view), 12) +
-           right(requirement_value(row, row.found, view), 11) + "  " +
+    // Angles need more room than lengths.
+    const std::size_t more = row.kind == design::RequirementRow::Kind::angle ? 3 : 0;
+    if (is_of_train(row)) {
+      out += wrapped("  " + printable(row.mesh), 4);
+      out += "  " + left("", 8) +
+             left(row.what == "no_loop_binding" ? "no binding" : "greatest", 24 - 2 * more);
+    } else {
+      out += "  " + left(printable(row.mesh), 7) + " " + left(requirement_words(row.what), 24);
+    }
+    out += right(limit_sign(row) + requirement_value(row, row.limit, view), 12 + more) +
+           right(requirement_value(row, row.found, view), 11 + more) + "  " +
            state_label(states, row.state, 13) + " " + verdict(row.met, view) + "\n";
   }
   return out + "  " + requirement_count(rows);

@@ -21,11 +21,13 @@ namespace lashband::report {
 /// "≤ " or "≥ ".
 [[nodiscard]] std::string limit_sign(const design::RequirementRow& row);
 
-/// A limit or what was found, an SI value, with its unit where it has one: "30.0 µm", "1.589".
+/// A limit or what was found, an SI value, with its unit where it has one: "30.0 µm", "1.589",
+/// "12.34 arcmin".
 [[nodiscard]] std::string requirement_value(const design::RequirementRow& row, double value,
                                             const View& view);
 
-/// "A-B least backlash: 1.4 µm against 30.0 µm, cold start".
+/// "A-B least backlash: 1.4 µm against 30.0 µm, cold start"; "loop A-B, B-C, C-A: -2.0 µm against
+/// 0.0 µm, cold start".
 [[nodiscard]] std::string requirement_line(const design::RequirementRow& row, const View& view);
 
 /// All requirements, each below the basis that it is judged on, and how many are met. `states` are

@@ -16,6 +16,12 @@ namespace lashband::report {
   return !view.mesh || *view.mesh == mesh;
 }
 
+/// A loop is shown with each of its meshes.
+[[nodiscard]] inline bool shows_loop(const View& view, const design::LoopResult& loop) {
+  return !view.mesh ||
+         std::find(loop.meshes.begin(), loop.meshes.end(), *view.mesh) != loop.meshes.end();
+}
+
 [[nodiscard]] inline bool shows_state(const View& view, const design::State& state) {
   return !view.condition || *view.condition == state.condition || *view.condition == state.id;
 }

@@ -35,48 +35,61 @@ std::size_t thinned(std::size_t points) {
   return soak_points_shown;
 }
 
-double nominal(const design::MeshResult& mesh, std::size_t place) {
-  return mesh.states[place].gap.j_wt.nominal.value();
-}
-
-double seconds(const design::BacklashResult& result, const design::MeshResult& mesh,
-               std::size_t place) {
-  const auto& time = result.states[mesh.states[place].state].time;
+double seconds(const design::BacklashResult& result, const StateCourse& course, std::size_t place) {
+  const auto& time = result.states[course.at[place].state].time;
   return time ? time->value() : 0.0;
 }
 
 }  // namespace
 
+StateCourse course_of(const design::MeshResult& mesh) {
+  StateCourse course;
+  course.at.reserve(mesh.states.size());
+  for (const design::MeshState& at : mesh.states) {
+    const auto& j = at.gap.j_wt;
+    course.at.push_back({at.state, j.nominal.value(), judged_low(j, mesh.basis).value(),
+                         judged_high(j, mesh.basis).value()});
+  }
+  course.least = mesh.least;
+  course.greatest = mesh.greatest;
+  course.judged_as = mesh.id;
+  return course;
+}
+
 std::set<std::size_t> telling_places(const design::BacklashResult& result,
                                      const design::MeshResult& mesh,
+                                     const std::vector<std::size_t>& moments,
+                                     const std::vector<units::Time>& wanted, std::size_t count) {
+  return telling_places(result, course_of(mesh), moments, wanted, count);
+}
+
+std::set<std::size_t> telling_places(const design::BacklashResult& result,
+                                     const StateCourse& course,
                                      const std::vector<std::size_t>& moments,
                                      const std::vector<units::Time>& wanted, std::size_t count) {
   if (moments.size() <= count) {
     return {moments.begin(), moments.end()};
   }
   std::set<std::size_t> chosen{moments.front(), moments.back()};
-  const auto low = [&mesh](std::size_t place) {
-    return judged_low(mesh.states[place].gap.j_wt, mesh.basis);
-  };
-  const auto high = [&mesh](std::size_t place) {
-    return judged_high(mesh.states[place].gap.j_wt, mesh.basis);
-  };
+  const auto low = [&course](std::size_t place) { return course.at[place].low; };
+  const auto high = [&course](std::size_t place) { return course.at[place].high; };
   chosen.insert(*std::min_element(moments.begin(), moments.end(),
                                   [&low](auto a, auto b) { return low(a) < low(b); }));
   chosen.insert(*std::max_element(moments.begin(), moments.end(),
                                   [&high](auto a, auto b) { return high(a) < high(b); }));
   // Requirements that are tightest at almost the same time need one row between them.
-  const double apart =
-      rows_apart * (seconds(result, mesh, moments.back()) - seconds(result, mesh, moments.front()));
+  const double apart = rows_apart * (seconds(result, course, moments.back()) -
+                                     seconds(result, course, moments.front()));
   for (const std::size_t place : moments) {
-    const design::State& state = result.states[mesh.states[place].state];
+    const design::State& state = result.states[course.at[place].state];
     const bool is_near = std::any_of(chosen.begin(), chosen.end(), [&](std::size_t other) {
-      return std::abs(seconds(result, mesh, other) - seconds(result, mesh, place)) < apart;
+      return std::abs(seconds(result, course, other) - seconds(result, course, place)) < apart;
     });
     const bool judged =
         !is_near &&
-        std::any_of(result.requirements.begin(), result.requirements.end(),
-                    [&](const auto& row) { return row.mesh == mesh.id && row.state == state.id; });
+        std::any_of(result.requirements.begin(), result.requirements.end(), [&](const auto& row) {
+          return row.mesh == course.judged_as && row.state == state.id;
+        });
     const bool asked =
         state.time && std::find(wanted.begin(), wanted.end(), *state.time) != wanted.end();
     if (judged || asked) {
@@ -93,11 +106,11 @@ std::set<std::size_t> telling_places(const design::BacklashResult& result,
       const auto next = chosen.upper_bound(place);
       const std::size_t after = *next;
       const std::size_t before = *std::prev(next);
-      const double from = seconds(result, mesh, before);
-      const double way = seconds(result, mesh, after) - from;
-      const double share = way > 0.0 ? (seconds(result, mesh, place) - from) / way : 0.0;
-      const double line = std::lerp(nominal(mesh, before), nominal(mesh, after), share);
-      const double missed = std::abs(nominal(mesh, place) - line);
+      const double from = seconds(result, course, before);
+      const double way = seconds(result, course, after) - from;
+      const double share = way > 0.0 ? (seconds(result, course, place) - from) / way : 0.0;
+      const double line = std::lerp(course.at[before].nominal, course.at[after].nominal, share);
+      const double missed = std::abs(course.at[place].nominal - line);
       if (missed > most) {
         most = missed;
         worst = place;
@@ -109,12 +122,16 @@ std::set<std::size_t> telling_places(const design::BacklashResult& result,
 }
 
 ShownStates::ShownStates(const design::BacklashResult& result, const design::MeshResult& mesh,
+                         const View& view)
+    : ShownStates(result, course_of(mesh), view) {}
+
+ShownStates::ShownStates(const design::BacklashResult& result, const StateCourse& course,
                          const View& view) {
   std::vector<std::size_t> soak;
   std::vector<std::string> histories;
   std::map<std::string, std::vector<std::size_t>> moments;
-  for (std::size_t i = 0; i < mesh.states.size(); ++i) {
-    const design::State& state = result.states[mesh.states[i].state];
+  for (std::size_t i = 0; i < course.at.size(); ++i) {
+    const design::State& state = result.states[course.at[i].state];
     if (!shows_state(view, state)) {
       continue;
     }
@@ -136,11 +153,11 @@ ShownStates::ShownStates(const design::BacklashResult& result, const design::Mes
   for (const std::string& history : histories) {
     const std::vector<std::size_t>& all = moments[history];
     const std::set<std::size_t> some =
-        telling_places(result, mesh, all, {}, view.condition ? all.size() : moments_shown);
+        telling_places(result, course, all, {}, view.condition ? all.size() : moments_shown);
     shown_.insert(some.begin(), some.end());
   }
-  for (const auto& extreme : {mesh.least, mesh.greatest}) {
-    if (extreme && shows_state(view, result.states[mesh.states[*extreme].state])) {
+  for (const auto& extreme : {course.least, course.greatest}) {
+    if (extreme && shows_state(view, result.states[course.at[*extreme].state])) {
       shown_.insert(*extreme);
     }
   }
@@ -159,7 +176,7 @@ ShownStates::Series ShownStates::series_of(const std::string& name,
   return series;
 }
 
-std::string ShownStates::what_was_left_out() const {
+std::string ShownStates::what_was_left_out(const std::string& shows_all) const {
   const auto counts = [](const Series& series) {
     return std::to_string(series.shown) + " of " + std::to_string(series.all);
   };
@@ -171,7 +188,7 @@ std::string ShownStates::what_was_left_out() const {
   for (const Series& history : histories_) {
     if (history.shown != history.all) {
       out += wrapped("  history " + printable(history.name) + ": " + counts(history) +
-                         " moments shown; lashband warmup shows it over time",
+                         " moments shown; " + shows_all,
                      4);
     }
   }

@@ -32,10 +32,9 @@ struct Centres {
   long double y = 0.0L;
 };
 
-std::optional<Centres> centres_of(const Mesh& mesh,
-                                  const std::vector<std::optional<geometry::Point>>& places) {
-  const auto& from = places[mesh.shaft_1];
-  const auto& to = places[mesh.shaft_2];
+using Place = std::optional<geometry::Point>;
+
+std::optional<Centres> centres_of(const std::string& mesh, const Place& from, const Place& to) {
   if (!from || !to) {
     return std::nullopt;
   }
@@ -44,9 +43,9 @@ std::optional<Centres> centres_of(const Mesh& mesh,
   };
   const Centres centres{difference(to->x, from->x), difference(to->y, from->y)};
   require(std::isfinite(centres.x) && std::isfinite(centres.y),
-          {"mesh '", mesh.id, "': the places of its shafts must be finite"});
+          {"mesh '", mesh, "': the places of its shafts must be finite"});
   require(centres.x != 0.0L || centres.y != 0.0L,
-          {"mesh '", mesh.id, "': its shafts stand in one place"});
+          {"mesh '", mesh, "': its shafts stand in one place"});
   return centres;
 }
 
@@ -216,7 +215,8 @@ class Elimination {
   [[nodiscard]] std::optional<long double> raw_offset(
       std::size_t i, const std::vector<std::optional<geometry::Point>>& places) const {
     const Mesh& mesh = train_.meshes()[i];
-    const std::optional<Centres> centres = centres_of(mesh, places);
+    const std::optional<Centres> centres =
+        centres_of(mesh.id, places[mesh.shaft_1], places[mesh.shaft_2]);
     if (!centres) {
       return std::nullopt;
     }
@@ -388,27 +388,27 @@ Closure::Closure(const Train& train, const std::vector<MeshGears>& gears,
   }
 }
 
-std::vector<double> Closure::offsets(
-    const std::vector<std::optional<geometry::Point>>& places) const {
+double Closure::offset(std::size_t mesh, const Place& place_1, const Place& place_2) const {
+  const PlacedMesh& placed = meshes_.at(mesh);
+  const std::optional<Centres> drawn =
+      centres_of(placed.id, places_[placed.shaft_1], places_[placed.shaft_2]);
+  const std::optional<Centres> moved = centres_of(placed.id, place_1, place_2);
+  if (!drawn || !moved) {
+    return placed.offset;
+  }
+  // The angle between the two lines of centres, which keeps its digits where it is small.
+  const long double turned = std::atan2(drawn->x * moved->y - drawn->y * moved->x,
+                                        drawn->x * moved->x + drawn->y * moved->y);
+  return placed.offset + static_cast<double>(static_cast<long double>(placed.pitches_per_turn) *
+                                             turned / (2.0L * pi));
+}
+
+std::vector<double> Closure::offsets(const std::vector<Place>& places) const {
   require_count("places of the shafts of a train", places.size(), places_.size());
   std::vector<double> offsets;
   offsets.reserve(meshes_.size());
-  for (const PlacedMesh& placed : meshes_) {
-    Mesh mesh;
-    mesh.id = placed.id;
-    mesh.shaft_1 = placed.shaft_1;
-    mesh.shaft_2 = placed.shaft_2;
-    const std::optional<Centres> drawn = centres_of(mesh, places_);
-    const std::optional<Centres> moved = centres_of(mesh, places);
-    long double turned = 0.0L;
-    if (drawn && moved) {
-      // The angle between the two lines of centres, which keeps its digits where it is small.
-      turned = std::atan2(drawn->x * moved->y - drawn->y * moved->x,
-                          drawn->x * moved->x + drawn->y * moved->y);
-    }
-    offsets.push_back(placed.offset +
-                      static_cast<double>(static_cast<long double>(placed.pitches_per_turn) *
-                                          turned / (2.0L * pi)));
+  for (std::size_t mesh = 0; mesh < meshes_.size(); ++mesh) {
+    offsets.push_back(offset(mesh, places[meshes_[mesh].shaft_1], places[meshes_[mesh].shaft_2]));
   }
   return offsets;
 }

@@ -95,7 +95,7 @@ struct TrainQuestion {
 };
 
 /// Ratios, speeds, lost motion and loops with the carrier at `carrier`. Units sampled for lost
-/// motion through loops: RunOptions::samples, or 2^16.
+/// motion through loops: RunOptions::samples, or 2^14.
 [[nodiscard]] TrainResult train_of(const Design& design, std::size_t carrier,
                                    const RunOptions& options, const TrainQuestion& question = {});
 

@@ -2,12 +2,14 @@
 
 #include <string>
 
+#include "lashband/design/frequencies.hpp"
 #include "lashband/design/results.hpp"
+#include "lashband/design/train.hpp"
 #include "lashband/design/warmup.hpp"
 #include "lashband/report/view.hpp"
 
 /// Results as JSON by the shipped schema (`results_schema`). Units are fixed: mm, deg for pressure
-/// angles, rad for rotations, N, degC, s, J. What was not computed is left out.
+/// angles, rad for rotations, N, degC, s, J, Hz, rpm. What was not computed is left out.
 namespace lashband::report {
 
 [[nodiscard]] std::string json(const design::BacklashResult& result, const View& view);
@@ -17,5 +19,9 @@ namespace lashband::report {
 [[nodiscard]] std::string json(const design::BudgetResult& result, const View& view);
 
 [[nodiscard]] std::string json(const design::WarmupResult& result, const View& view);
+
+[[nodiscard]] std::string json(const design::TrainResult& result, const View& view);
+
+[[nodiscard]] std::string json(const design::FrequenciesResult& result, const View& view);
 
 }  // namespace lashband::report

@@ -2,7 +2,9 @@
 
 #include <string>
 
+#include "lashband/design/frequencies.hpp"
 #include "lashband/design/results.hpp"
+#include "lashband/design/train.hpp"
 #include "lashband/design/warmup.hpp"
 #include "lashband/report/view.hpp"
 
@@ -25,5 +27,14 @@ namespace lashband::report {
 /// moments that tell most, when each requirement is violated and from when on it holds, and the
 /// heat of a network. The view's condition is the id of a history.
 [[nodiscard]] std::string text(const design::WarmupResult& result, const View& view);
+
+/// The train as a whole: ratios and speeds of the shafts, every loop and every lost motion state by
+/// state, and what each mesh adds to it.
+[[nodiscard]] std::string text(const design::TrainResult& result, const View& view);
+
+/// The lines of a train at each speed, how its teeth meet, what falls together, and the peaks of a
+/// measured spectrum with the lines that may explain them. Of many lines or speeds the first are
+/// shown, and a line says so.
+[[nodiscard]] std::string text(const design::FrequenciesResult& result, const View& view);
 
 }  // namespace lashband::report

@@ -82,6 +82,10 @@ class Closure {
   [[nodiscard]] std::vector<double> offsets(
       const std::vector<std::optional<geometry::Point>>& places) const;
 
+  /// The same of one mesh, its shafts at these places.
+  [[nodiscard]] double offset(std::size_t mesh, const std::optional<geometry::Point>& place_1,
+                              const std::optional<geometry::Point>& place_2) const;
+
  private:
   // A mesh as the places of its shafts move it.
   struct PlacedMesh {
