@@ -49,22 +49,24 @@ template <class Result>
 }
 
 /// A report has every history moment by moment beside the states of the other analyses. What could
-/// not be computed in both is told once.
+/// not be computed in several is told once.
 [[nodiscard]] inline int exit_status(const design::Study& study, const AnalysisOptions& options) {
   std::vector<design::Failure> failures = study.budget.failures;
-  for (const design::Failure& failure : study.warmup.failures) {
-    const bool told =
-        std::any_of(failures.begin(), failures.end(), [&failure](const design::Failure& other) {
-          return other.subject == failure.subject && other.state == failure.state &&
-                 other.text == failure.text;
-        });
-    if (!told) {
-      failures.push_back(failure);
+  for (const std::vector<design::Failure>* more : {&study.warmup.failures, &study.train.failures}) {
+    for (const design::Failure& failure : *more) {
+      const bool told =
+          std::any_of(failures.begin(), failures.end(), [&failure](const design::Failure& other) {
+            return other.subject == failure.subject && other.state == failure.state &&
+                   other.text == failure.text;
+          });
+      if (!told) {
+        failures.push_back(failure);
+      }
     }
   }
-  return exit_status(
-      study.budget.backlash.all_requirements_met() && study.warmup.all_requirements_met(), failures,
-      options);
+  return exit_status(study.budget.backlash.all_requirements_met() &&
+                         study.warmup.all_requirements_met() && study.train.all_requirements_met(),
+                     failures, options);
 }
 
 /// A budget judges what it was made from.

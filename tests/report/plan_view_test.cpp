@@ -26,7 +26,11 @@ void add_shaft(Layout& layout, const std::string& id, double x, double y, int se
 }
 
 void add_gear(Layout& layout, const std::string& id, std::size_t shaft, double radius) {
-  layout.gears.push_back({id, shaft, mm(radius), mm(radius + 2.0)});
+  layout.gears.push_back({id, shaft, mm(radius), mm(radius + 2.0), mm(radius - 2.5), false});
+}
+
+void add_ring(Layout& layout, const std::string& id, std::size_t shaft, double radius) {
+  layout.gears.push_back({id, shaft, mm(radius), mm(radius - 2.0), mm(radius + 2.5), true});
 }
 
 // Equal gears in a row; the names begin as told.
@@ -76,10 +80,25 @@ Layout compound() {
   return layout;
 }
 
+// Three planets between a sun and a ring gear, all to scale.
+Layout planetary() {
+  Layout layout = star(3);
+  layout.gears[0].reference_radius = mm(40.0);
+  layout.gears[0].tip_radius = mm(42.0);
+  add_shaft(layout, "ring", 0.0, 0.0, -1);
+  add_ring(layout, "ring gear", 4, 170.0);
+  for (std::size_t i = 1; i <= 3; ++i) {
+    layout.gears[i].reference_radius = mm(65.0);
+    layout.gears[i].tip_radius = mm(67.0);
+    layout.meshes.push_back({"p" + std::to_string(i) + "-ring", i, 4, true});
+  }
+  return layout;
+}
+
 std::vector<Layout> trains() {
-  return {row(2),  row(3),   row(12),    row(61),
-          star(5), star(20), compound(), row(4, "a name that is much too long "),
-          Layout{}};
+  return {row(2),      row(3),   row(12),    row(61),
+          star(5),     star(20), compound(), row(4, "a name that is much too long "),
+          planetary(), Layout{}};
 }
 
 struct TextBox {
@@ -332,4 +351,38 @@ TEST_CASE("a train with more names than the plan can hold has none there and say
   CHECK(view.key.empty());
   CHECK(label_boxes(view.svg).empty());
   CHECK_THAT(view.svg, ContainsText("Names are left out"));
+}
+
+TEST_CASE("a ring gear is a ring around its mates, and meets them on their far side") {
+  const Layout train = planetary();
+  const std::string svg = report::plan_view(train, UnitSystem::metric).svg;
+  const std::string circles = "cx=\"([-0-9.]+)\" cy=\"([-0-9.]+)\" r=\"([0-9.]+)\"";
+  const auto roots = matches(group_of(svg, "plan-root"), circles);
+  REQUIRE(roots.size() == 1);
+  const double root = std::stod(roots[0][3]);
+  const double scale = root / 172.5;
+  const double x = std::stod(roots[0][1]);
+  const double y = std::stod(roots[0][2]);
+  // Tips of the planets stay within its roots; the ring's own tips are inside its reference circle.
+  const auto tips = matches(group_of(svg, "plan-tip"), circles);
+  REQUIRE(tips.size() == 5);
+  CHECK_THAT(std::stod(tips.back()[3]), WithinAbs(168.0 * scale, rounding_of_plan));
+  for (const Match& tip : tips) {
+    const double away = std::hypot(std::stod(tip[1]) - x, std::stod(tip[2]) - y);
+    CHECK(away + std::stod(tip[3]) <= root);
+  }
+  CHECK(matches(group_of(svg, "plan-pitch"), circles).size() == 5);
+  // Three meshes of the sun at its circle, three of the ring at the ring's.
+  std::multiset<int> distances;
+  for (const Match& point : matches(group_of(svg, "plan-mesh"), circles)) {
+    const double away = std::hypot(std::stod(point[1]) - x, std::stod(point[2]) - y) / scale;
+    distances.insert(static_cast<int>(std::lround(away)));
+  }
+  CHECK(distances == std::multiset<int>{40, 40, 40, 170, 170, 170});
+  const Frame frame = frame_of(svg);
+  CHECK(x - root >= frame.left);
+  CHECK(x + root <= frame.left + frame.width);
+  CHECK_THAT(svg, ContainsText("gear p1 in ring gear ring gear"));
+  CHECK_THAT(svg, ContainsText("root circle"));
+  CHECK(report::plan_view(row(2), UnitSystem::metric).svg.find("root circle") == std::string::npos);
 }

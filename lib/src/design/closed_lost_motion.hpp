@@ -40,7 +40,7 @@ class ClosedLostMotion {
   }
 
   /// Everything but percentiles.
-  [[nodiscard]] LostMotionState at(std::size_t pair, std::size_t usable) const;
+  [[nodiscard]] LostMotionState at(std::size_t number, std::size_t usable) const;
 
   /// Where percentiles of a pair go.
   struct Wanted {
@@ -54,7 +54,7 @@ class ClosedLostMotion {
  private:
   const LostMotionBase& base_;
   train::Closure closure_;
-  [[nodiscard]] LostMotionState mesh_by_mesh(std::size_t pair, std::size_t usable) const;
+  [[nodiscard]] LostMotionState mesh_by_mesh(std::size_t number, std::size_t usable) const;
 
   std::vector<std::unique_ptr<ClosedPair>> pairs_;
 };

@@ -144,7 +144,7 @@ double ClosedWays::solved(const std::vector<double>& half_gap,
     meshes[mesh].gap = from_si<Length>(2.0 * half_gap[mesh] * std::abs(w));
     meshes[mesh].offset = offset[mesh] * w;
   }
-  const train::Freedom freedom(train_, std::move(meshes));
+  const train::Freedom freedom(train_, meshes);
   const auto angle = freedom.lost_motion(of_, held_);
   const double ratio = std::abs(train::nearest_double(train_.ratio(of_)));
   return angle ? angle->value() / (2.0 * std::numbers::pi * ratio) : 0.0;

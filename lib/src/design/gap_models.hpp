@@ -49,7 +49,7 @@ class GapModels {
 
   /// What the axial float of both shafts lets helical gears turn, along the line of action:
   /// (float_1 + float_2) tan beta_b.
-  [[nodiscard]] band::kernel::LinearForm axial_play(std::size_t mesh) const;
+  [[nodiscard]] band::kernel::LinearForm axial_play(std::size_t index) const;
 
   /// Where the gears of the mesh sit along the shafts.
   [[nodiscard]] std::optional<units::Length> place(const Mesh& mesh) const;

@@ -42,7 +42,7 @@ train::Closure closure_model(const Design& design, const train::Train& train) {
   for (const Shaft& shaft : design.shafts) {
     places.push_back(shaft.at);
   }
-  return {train, std::move(gears), std::move(phases), std::move(places)};
+  return {train, gears, phases, std::move(places)};
 }
 
 std::string loop_name(const std::vector<std::string>& meshes) {

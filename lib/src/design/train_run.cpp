@@ -123,12 +123,15 @@ void judge_lost_motion(const LostMotion& pair, const LostMotionPair& asked,
     return;
   }
   const LostMotionState& worst = pair.states[*pair.greatest];
+  if (!worst.total) {
+    return;  // the train binds at every state, which its loops tell
+  }
   RequirementRow row;
   row.mesh = "lost motion " + pair.of + " - " + pair.held;
   row.what = "greatest_lost_motion";
   row.kind = RequirementRow::Kind::angle;
   row.limit = asked.greatest->value();
-  row.found = worst.total ? lost_motion_high(*worst.total, pair.basis).value() : 0.0;
+  row.found = lost_motion_high(*worst.total, pair.basis).value();
   row.state = states[worst.state].id;
   row.basis = pair.basis;
   row.met = row.found <= row.limit;

@@ -238,7 +238,7 @@ class Elimination {
 
   [[nodiscard]] std::optional<std::size_t> unused_gear(const Row& row) const {
     for (const std::size_t gear : {gears_[row.chord].gear_2, gears_[row.chord].gear_1}) {
-      if (row.phases.count(gear) > 0 && !seen_[gear]) {
+      if (row.phases.contains(gear) && !seen_[gear]) {
         return gear;
       }
     }

@@ -275,8 +275,10 @@ DataTable joint_table(const design::Study& study, const Measures& measures) {
     table.columns.push_back(measures.force("joint_force", "joint force"));
   }
   if (reach) {
-    table.columns.push_back(measures.force("joint_force_low", "joint force, least"));
-    table.columns.push_back(measures.force("joint_force_high", "joint force, greatest"));
+    table.columns.push_back(
+        measures.force("joint_force_low", "joint force, least").told_at(EndsTold::least));
+    table.columns.push_back(
+        measures.force("joint_force_high", "joint force, greatest").told_at(EndsTold::greatest));
   }
   if (squeeze) {
     table.columns.push_back(measures.gap("squeeze_left", "free to squeeze"));

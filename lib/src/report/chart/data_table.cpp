@@ -8,6 +8,7 @@
 #include "lashband/units/format.hpp"
 #include "lashband/units/plain_number.hpp"
 #include "report/failure_probability.hpp"
+#include "report/number_text.hpp"
 #include "report/numbers.hpp"
 #include "report/terminal_table.hpp"
 
@@ -19,16 +20,33 @@ using units::value_in;
 constexpr double mm_in_inch = 25.4;
 constexpr double newtons_in_lbf = 4.4482216152605;
 
+// Significant digits of orders, speeds and frequencies.
+constexpr int digits_of_orders = 7;
+
 Column column(std::string field, std::string head, std::string unit, std::string shown_unit,
               double scale) {
   return {std::move(field),      std::move(head), true, std::move(unit),
-          std::move(shown_unit), scale,           0.0};
+          std::move(shown_unit), scale,           0.0,  EndsTold::both};
+}
+
+double shown_in_radian(const AngleScale& scale) {
+  const std::string_view unit = scale.unit();
+  const auto radian = units::from_si<units::Angle>(1.0);
+  return unit == "deg"      ? value_in(radian, "deg")
+         : unit == "arcmin" ? value_in(radian, "arcmin")
+                            : value_in(radian, "arcsec");
 }
 
 }  // namespace
 
 std::string Column::head_with_unit() const {
   return shown_unit.empty() ? head : head + " [" + shown_unit + "]";
+}
+
+Column Column::told_at(EndsTold end) const {
+  Column column = *this;
+  column.ends = end;
+  return column;
 }
 
 TimeScale time_scale(units::Time length) {
@@ -56,7 +74,7 @@ std::string time_text(units::Time time, const TimeScale& scale) {
 }
 
 Column Measures::text(std::string field, std::string head) {
-  return {std::move(field), std::move(head), false, "", "", 1.0, 0.0};
+  return {std::move(field), std::move(head), false, "", "", 1.0, 0.0, EndsTold::both};
 }
 Column Measures::ratio(std::string field, std::string head) {
   return column(std::move(field), std::move(head), "", "", 1.0);
@@ -94,6 +112,15 @@ Column Measures::level(std::string field, std::string head) const {
   }
   return result;
 }
+Column Measures::angle(std::string field, std::string head, const AngleScale& scale) {
+  return column(std::move(field), std::move(head), "rad", scale.unit(), shown_in_radian(scale));
+}
+Column Measures::speed(std::string field, std::string head) {
+  return column(std::move(field), std::move(head), "rpm", "rpm", 1.0);
+}
+Column Measures::frequency(std::string field, std::string head) {
+  return column(std::move(field), std::move(head), "Hz", "Hz", 1.0);
+}
 
 Cell Measures::text_cell(std::string_view text) {
   return {printable(text), std::nullopt};
@@ -129,6 +156,21 @@ Cell Measures::level_cell(const std::optional<units::Temperature>& level) const 
   return {units_ == UnitSystem::inch ? units::format_fixed(*level, "degF", 1)
                                      : units::format_fixed(*level, "degC", 1),
           value_in(*level, "degC")};
+}
+Cell Measures::count_cell(long long count) {
+  return {std::to_string(count), static_cast<double>(count)};
+}
+Cell Measures::order_cell(const std::optional<double>& order) {
+  return order ? Cell{rounded_number(*order, digits_of_orders), order} : Cell{};
+}
+Cell Measures::angle_cell(const std::optional<units::Angle>& angle, const AngleScale& scale) {
+  return angle ? Cell{scale.text(*angle), angle->value()} : Cell{};
+}
+Cell Measures::speed_cell(const std::optional<units::AngularVelocity>& speed) {
+  return speed ? order_cell(value_in(*speed, "rpm")) : Cell{};
+}
+Cell Measures::frequency_cell(const std::optional<units::Frequency>& frequency) {
+  return frequency ? order_cell(value_in(*frequency, "Hz")) : Cell{};
 }
 
 }  // namespace lashband::report

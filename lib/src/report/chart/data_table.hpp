@@ -7,10 +7,14 @@
 #include "lashband/report/view.hpp"
 #include "lashband/units/quantities.hpp"
 #include "lashband/units/temperature.hpp"
+#include "report/angle_text.hpp"
 
 // The numbers behind charts. A table holds each number once: as text for the reader, and with every
 // digit in the unit of the JSON results; charts are drawn from the same numbers.
 namespace lashband::report {
+
+/// At which ends of a history the numbers of a column are told.
+enum class EndsTold { both, least, greatest };
 
 /// A column of names, or of numbers. shown = value * scale + offset.
 struct Column {
@@ -21,9 +25,12 @@ struct Column {
   std::string shown_unit{};  ///< of the numbers shown
   double scale = 1.0;
   double offset = 0.0;
+  EndsTold ends = EndsTold::both;
 
   /// The head with the unit behind it: "nominal [µm]".
   [[nodiscard]] std::string head_with_unit() const;
+  /// The same column, told at that end alone.
+  [[nodiscard]] Column told_at(EndsTold end) const;
 };
 
 /// A text, a number, or nothing.
@@ -68,6 +75,9 @@ class Measures {
   [[nodiscard]] Column force(std::string field, std::string head) const;
   [[nodiscard]] static Column time(std::string field, std::string head, const TimeScale& scale);
   [[nodiscard]] Column level(std::string field, std::string head) const;
+  [[nodiscard]] static Column angle(std::string field, std::string head, const AngleScale& scale);
+  [[nodiscard]] static Column speed(std::string field, std::string head);
+  [[nodiscard]] static Column frequency(std::string field, std::string head);
 
   [[nodiscard]] static Cell text_cell(std::string_view text);
   [[nodiscard]] static Cell ratio_cell(double ratio);
@@ -80,6 +90,13 @@ class Measures {
   [[nodiscard]] Cell clearance_cell(units::Length clearance) const;
   [[nodiscard]] Cell force_cell(const std::optional<units::Force>& force) const;
   [[nodiscard]] Cell level_cell(const std::optional<units::Temperature>& level) const;
+  [[nodiscard]] static Cell count_cell(long long count);
+  /// Numbers of any size below each other: seven significant digits.
+  [[nodiscard]] static Cell order_cell(const std::optional<double>& order);
+  [[nodiscard]] static Cell angle_cell(const std::optional<units::Angle>& angle,
+                                       const AngleScale& scale);
+  [[nodiscard]] static Cell speed_cell(const std::optional<units::AngularVelocity>& speed);
+  [[nodiscard]] static Cell frequency_cell(const std::optional<units::Frequency>& frequency);
 
  private:
   UnitSystem units_;

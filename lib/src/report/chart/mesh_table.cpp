@@ -38,16 +38,21 @@ DataTable mesh_table(const design::Study& study, std::size_t mesh, const Measure
   table.file = "mesh-" + number + ".csv";
   table.columns = states.columns("carrier");
   table.columns.push_back(measures.gap("j_wt_nominal", "j_wt nominal"));
-  table.columns.push_back(measures.gap("j_wt_worst_low", "worst case, least"));
-  table.columns.push_back(measures.gap("j_wt_worst_high", "worst case, greatest"));
+  table.columns.push_back(
+      measures.gap("j_wt_worst_low", "worst case, least").told_at(EndsTold::least));
+  table.columns.push_back(
+      measures.gap("j_wt_worst_high", "worst case, greatest").told_at(EndsTold::greatest));
   if (rss) {
-    table.columns.push_back(measures.gap("j_wt_rss_low", "RSS, least"));
-    table.columns.push_back(measures.gap("j_wt_rss_high", "RSS, greatest"));
+    table.columns.push_back(measures.gap("j_wt_rss_low", "RSS, least").told_at(EndsTold::least));
+    table.columns.push_back(
+        measures.gap("j_wt_rss_high", "RSS, greatest").told_at(EndsTold::greatest));
   }
   if (percentiles) {
-    table.columns.push_back(measures.gap("j_wt_least_p0.135", "least, 0.135 %"));
-    table.columns.push_back(measures.gap("j_wt_greatest_p99.865", "greatest, 99.865 %"));
-    table.columns.push_back(Measures::ratio("p_bind", "P(bind)"));
+    table.columns.push_back(
+        measures.gap("j_wt_least_p0.135", "least, 0.135 %").told_at(EndsTold::least));
+    table.columns.push_back(
+        measures.gap("j_wt_greatest_p99.865", "greatest, 99.865 %").told_at(EndsTold::greatest));
+    table.columns.push_back(Measures::ratio("p_bind", "P(bind)").told_at(EndsTold::greatest));
   }
   if (loaded) {
     table.columns.push_back(measures.gap("j_wt_loaded_nominal", "loaded, nominal"));

@@ -41,13 +41,13 @@ Specification place_among(std::string_view name, const char* order, const char* 
 
 }  // namespace
 
-int width_of_names(const std::vector<std::string>& names) {
-  constexpr int widest_character = 8;  // of common text; a cut name is no wider than label_width
+int width_of_names(const std::vector<std::string>& names, int limit) {
+  constexpr int widest_character = 8;  // of common text; a cut name is no wider than the limit
   int widest = 0;
   for (const std::string& name : names) {
     widest = std::max(widest, widest_character * static_cast<int>(columns_of(name)));
   }
-  return std::min(widest, label_width) + 10;
+  return std::min(widest, limit) + 10;
 }
 
 void WordColours::add(std::string_view word, const std::string& colour) {
@@ -73,6 +73,7 @@ Specification chart_config(const Colours& colours) {
       {"aria", false},
       {"padding", 4},
       {"view", {{"stroke", colours.grid}}},
+      {"title", {{"color", colours.ink}}},
       {"axis",
        {{"labelFontSize", text_size},
         {"titleFontSize", text_size},

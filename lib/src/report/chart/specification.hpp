@@ -22,7 +22,7 @@ inline constexpr int text_size = 12;
 inline constexpr int label_width = 170;
 
 /// Room for names along the vertical axis of a chart: an upper bound for common fonts.
-[[nodiscard]] int width_of_names(const std::vector<std::string>& names);
+[[nodiscard]] int width_of_names(const std::vector<std::string>& names, int limit = label_width);
 
 /// Words with a colour each, for a legend of what is not told by a field.
 class WordColours {

@@ -111,8 +111,11 @@ void keep_ends_of_histories(DataTable& table, std::size_t first) {
         least = !least || value(row) < value(*least) ? row : *least;
         greatest = !greatest || value(row) > value(*greatest) ? row : *greatest;
       }
-      if (least) {
-        kept.insert({*least, *greatest});
+      if (least && table.columns[column].ends != EndsTold::greatest) {
+        kept.insert(*least);
+      }
+      if (greatest && table.columns[column].ends != EndsTold::least) {
+        kept.insert(*greatest);
       }
     }
   }

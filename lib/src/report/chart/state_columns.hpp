@@ -37,7 +37,7 @@ class StateColumns {
 };
 
 /// Takes out, of the moments in the rows from `first` on, those at which no number of the table is
-/// the least or the greatest of its history: the histories by themselves have all.
+/// at an end of its history that its column tells: the histories by themselves have all.
 void keep_ends_of_histories(DataTable& table, std::size_t first);
 
 }  // namespace lashband::report

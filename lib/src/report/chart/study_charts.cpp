@@ -10,6 +10,13 @@
 #include "report/selection.hpp"
 
 namespace lashband::report {
+namespace {
+
+// A page of a large train must stay one that can be read and sent.
+constexpr std::size_t pairs_drawn = 6;
+constexpr std::size_t loops_drawn = 6;
+
+}  // namespace
 
 const design::Budget* envelope_budget(const design::Study& study, std::size_t mesh) {
   const auto& budgets = study.budget.budgets;
@@ -46,6 +53,9 @@ StudyCharts study_charts(const design::Study& study, const View& view, const Col
     charts.joint_states = std::move(joint);
   }
   charts.histories = warmup_charts(study, view, colours);
+  charts.lost_motion = lost_motion_charts(study, view, pairs_drawn, measures, colours);
+  charts.loops = loop_charts(study, view, loops_drawn, measures, colours);
+  charts.frequencies = frequency_charts(study.frequencies, view, colours);
   return charts;
 }
 

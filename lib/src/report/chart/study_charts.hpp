@@ -6,8 +6,11 @@
 
 #include "chart.hpp"
 #include "colours.hpp"
+#include "frequency_charts.hpp"
 #include "lashband/design/study.hpp"
 #include "lashband/report/view.hpp"
+#include "loop_charts.hpp"
+#include "lost_motion_charts.hpp"
 #include "warmup_charts.hpp"
 
 namespace lashband::report {
@@ -29,6 +32,9 @@ struct StudyCharts {
   std::optional<DataTable> joint_states{};
   std::vector<Chart> joint{};
   std::vector<HistoryCharts> histories{};
+  LostMotionCharts lost_motion{};
+  LoopsCharts loops{};
+  FrequencyCharts frequencies{};
 };
 
 [[nodiscard]] StudyCharts study_charts(const design::Study& study, const View& view,

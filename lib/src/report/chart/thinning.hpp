@@ -6,8 +6,9 @@
 
 namespace lashband::report {
 
-/// What thinning may miss of what a curve sweeps: a quarter of a pixel in a panel 240 px high.
-inline constexpr double thinning_share = 1.0 / 1000.0;
+/// What thinning may miss of what a curve sweeps: half a pixel in a panel 240 px high, where lines
+/// are 2 px wide.
+inline constexpr double thinning_share = 1.0 / 500.0;
 /// As many samples a curve are drawn at most, where gaps do not ask for more: two a pixel would not
 /// tell more.
 inline constexpr std::size_t most_drawn = 400;

@@ -144,7 +144,8 @@ Section assumptions_section(const PageInput& input) {
   html.element("h3", "Teeth");
   write_list(
       html,
-      {"External involute gears with rigid teeth; backlash is followed over the mesh cycle "
+      {"Involute gears, external or in ring gears, with rigid teeth; backlash is followed over the "
+       "mesh cycle "
        "where the base pitches differ. Tooth bending, tip relief and oil films are left out."});
   return {"assumptions", "Assumptions and simplifications", html.take()};
 }

@@ -128,8 +128,9 @@ std::vector<Section> sections_of(const PageInput& input) {
   std::vector<Section> sections;
   for (const auto section :
        {verdict_section, comparison_section, backlash_section, warmup_section, budget_section,
-        carrier_section, tooth_section, train_section, assumptions_section, materials_section,
-        warnings_section, cautions_section, origin_section}) {
+        carrier_section, tooth_section, motion_section, frequencies_section, train_section,
+        assumptions_section, materials_section, warnings_section, cautions_section,
+        origin_section}) {
     Section one = section(input);
     if (!one.body.empty()) {
       sections.push_back(std::move(one));
@@ -148,7 +149,8 @@ std::string html(const design::Study& study, const ReportOptions& options) {
   const Colours colours = Colours::of_page();
   const StudyCharts charts = study_charts(study, options.view, colours);
   const io::EmbeddedFile* page_script = script();
-  const PageInput input{study, options, charts, page_script != nullptr};
+  SpecificationIds specifications;
+  const PageInput input{study, options, charts, specifications, page_script != nullptr};
   const std::vector<Section> sections = sections_of(input);
 
   HtmlWriter html;

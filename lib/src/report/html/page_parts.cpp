@@ -90,22 +90,25 @@ void write_data(HtmlWriter& html, const DataTable& table) {
 
 void write_charts(HtmlWriter& html, const std::vector<Chart>& charts, const PageInput& input) {
   for (const Chart& chart : charts) {
-    const std::string spec = "spec-" + chart.id;
     html.open("figure", {{"class", "chart"}, {"id", "chart-" + chart.id}});
     html.open("figcaption").element("h4", chart.title);
     html.element("p", chart.reading, {{"class", "reading"}}).close();
     if (input.draws) {
+      const auto [spec, is_new] =
+          input.specifications.emplace(embedded_json(chart.spec), "spec-" + chart.id);
       html.open("div", {{"class", "drawing"},
                         {"role", "img"},
                         {"aria-label", chart.title + ". " + chart.reading},
-                        {"data-spec", spec},
+                        {"data-spec", spec->second},
                         {"data-table", chart.table}});
       html.element("p",
                    "This chart is drawn by a script of this page; its numbers are in the table.",
                    {{"class", "undrawn"}});
       html.close();
-      html.open("script", {{"type", "application/json"}, {"id", spec}});
-      html.markup(embedded_json(chart.spec)).close();
+      if (is_new) {
+        html.open("script", {{"type", "application/json"}, {"id", spec->second}});
+        html.markup(spec->first).close();
+      }
     }
     html.open("p", {{"class", "source"}});
     html.element("a", "numbers of this chart", {{"href", "#" + chart.table}});
@@ -124,8 +127,18 @@ void write_mesh_charts(HtmlWriter& html, std::vector<Chart> MeshCharts::*kind,
 }
 
 Cell requirement_cell(const design::RequirementRow& row, double value, const std::string& text) {
-  const bool ratio = row.kind == design::RequirementRow::Kind::ratio;
-  return {text, ratio ? value : units::value_in(units::from_si<units::Length>(value), "mm")};
+  const bool length = row.kind == design::RequirementRow::Kind::length;
+  return {text, length ? units::value_in(units::from_si<units::Length>(value), "mm") : value};
+}
+
+std::vector<design::RequirementRow> requirements_in_use(const design::Study& study) {
+  std::vector<design::RequirementRow> rows = study.backlash().requirements;
+  for (const design::RequirementRow& row : study.train.requirements) {
+    if (row.what == "greatest_lost_motion") {
+      rows.push_back(row);
+    }
+  }
+  return rows;
 }
 
 void write_list(HtmlWriter& html, const std::vector<std::string>& texts) {

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <map>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -13,11 +14,16 @@
 // What the sections of the page share.
 namespace lashband::report {
 
+/// The specifications that are in the page already, by their text: charts of unlike tables may look
+/// the same, and then share one.
+using SpecificationIds = std::map<std::string, std::string>;
+
 /// What every section is written from.
 struct PageInput {
   const design::Study& study;
   const ReportOptions& options;
   const StudyCharts& charts;
+  SpecificationIds& specifications;
   bool draws = false;  ///< the program has what draws charts in a browser
 };
 
@@ -47,6 +53,9 @@ void write_mesh_charts(HtmlWriter& html, std::vector<Chart> MeshCharts::*kind,
 /// A limit or what was found, shown as `text`: rows of one table may be of different kinds.
 [[nodiscard]] Cell requirement_cell(const design::RequirementRow& row, double value,
                                     const std::string& text);
+
+/// The requirements of the carrier in use: of its meshes and loops, then of lost motion.
+[[nodiscard]] std::vector<design::RequirementRow> requirements_in_use(const design::Study& study);
 
 /// A list of texts.
 void write_list(HtmlWriter& html, const std::vector<std::string>& texts);

@@ -60,7 +60,7 @@ Spot on_circle(Spot centre, double radius, double angle) {
 struct DrawnShaft {
   Spot centre{};
   double turn_radius = 0.0;  // of the arrow of rotation
-  double reach = 0.0;        // greatest tip radius
+  double reach = 0.0;        // greatest outer radius
   std::vector<std::size_t> gears{};
 };
 
@@ -68,7 +68,9 @@ struct DrawnGear {
   Spot centre{};
   double pitch_radius = 0.0;
   double tip_radius = 0.0;
+  double outer_radius = 0.0;  // of the circle around it all: the tips, of a ring gear the roots
   double inner_radius = 0.0;  // of what else is drawn within it
+  bool internal = false;
 };
 
 struct Drawing {
@@ -94,6 +96,12 @@ struct Extent {
   }
 };
 
+// Of a ring gear the roots are outside.
+units::Length outer_radius(const Layout::Gear& gear) {
+  return std::max(
+      {gear.tip_radius, gear.reference_radius, gear.internal ? gear.root_radius : units::Length()});
+}
+
 Extent extent_of(const Layout& layout) {
   Extent extent;
   for (const Layout::Shaft& shaft : layout.shafts) {
@@ -101,8 +109,7 @@ Extent extent_of(const Layout& layout) {
   }
   for (const Layout::Gear& gear : layout.gears) {
     const geometry::Point& place = layout.shafts[gear.shaft].place;
-    extent.add(place.x.value(), place.y.value(),
-               std::max(gear.tip_radius, gear.reference_radius).value());
+    extent.add(place.x.value(), place.y.value(), outer_radius(gear).value());
   }
   return extent;
 }
@@ -152,8 +159,9 @@ Drawing drawing_of(const Layout& layout) {
     const Layout::Gear& gear = layout.gears[i];
     DrawnShaft& shaft = drawing.shafts[gear.shaft];
     drawing.gears.push_back({shaft.centre, drawing.scale * gear.reference_radius.value(),
-                             drawing.scale * gear.tip_radius.value(), 0.0});
-    shaft.reach = std::max(shaft.reach, drawing.gears.back().tip_radius);
+                             drawing.scale * gear.tip_radius.value(),
+                             drawing.scale * outer_radius(gear).value(), 0.0, gear.internal});
+    shaft.reach = std::max(shaft.reach, drawing.gears.back().outer_radius);
     shaft.gears.push_back(i);
   }
   for (std::size_t n = 0; n < drawing.shafts.size(); ++n) {
@@ -168,9 +176,13 @@ Drawing drawing_of(const Layout& layout) {
     }
     for (const std::size_t i : shaft.gears) {
       DrawnGear& gear = drawing.gears[i];
+      if (gear.internal) {
+        gear.inner_radius = gear.pitch_radius;  // its mates are within: its name stands outside
+        continue;
+      }
       gear.inner_radius = std::min(shaft.turn_radius, gear.pitch_radius);
       for (const std::size_t k : shaft.gears) {
-        const double tip = drawing.gears[k].tip_radius;
+        const double tip = drawing.gears[k].outer_radius;
         if (k != i && tip < gear.pitch_radius) {
           gear.inner_radius = std::max(gear.inner_radius, tip);
         }
@@ -180,7 +192,9 @@ Drawing drawing_of(const Layout& layout) {
   for (const Layout::Mesh& mesh : layout.meshes) {
     const DrawnGear& first = drawing.gears[mesh.gear_1];
     const DrawnGear& second = drawing.gears[mesh.gear_2];
-    const double share = first.pitch_radius / (first.pitch_radius + second.pitch_radius);
+    // The pitch point parts the line of centres, with a ring gear beyond its mate.
+    const double side = second.internal ? -1.0 : 1.0;
+    const double share = first.pitch_radius / (first.pitch_radius + side * second.pitch_radius);
     drawing.pitch_points.push_back({first.centre.x + share * (second.centre.x - first.centre.x),
                                     first.centre.y + share * (second.centre.y - first.centre.y)});
   }
@@ -311,6 +325,9 @@ class Labelling {
     for (const DrawnGear& gear : drawing_.gears) {
       placement.add_circle(gear.centre, gear.pitch_radius);
       placement.add_circle(gear.centre, gear.tip_radius);
+      if (gear.internal) {
+        placement.add_circle(gear.centre, gear.outer_radius);
+      }
     }
     for (const DrawnShaft& shaft : drawing_.shafts) {
       const double side = 2.0 * shaft.turn_radius;
@@ -349,7 +366,7 @@ class Labelling {
         return drawing_.shafts[label.index].centre;
       case Kind::gear: {
         const DrawnGear& gear = drawing_.gears[label.index];
-        return {gear.centre.x, gear.centre.y - gear.tip_radius};
+        return {gear.centre.x, gear.centre.y - gear.outer_radius};
       }
       case Kind::mesh:
         break;
@@ -445,9 +462,9 @@ class Labelling {
       for (const double gap : outside_gaps) {
         std::optional<Spot> from;
         if (gap > touching) {
-          from = on_circle(gear.centre, gear.tip_radius, angle);
+          from = on_circle(gear.centre, gear.outer_radius, angle);
         }
-        list.push_back({beyond(gear.centre, gear.tip_radius + gap, angle, label),
+        list.push_back({beyond(gear.centre, gear.outer_radius + gap, angle, label),
                         15.0 + preference + cost_of_distance * gap, from});
       }
     }
@@ -635,7 +652,8 @@ std::string description(const Layout& layout) {
   }
   for (const Layout::Mesh& mesh : layout.meshes) {
     text += " Mesh " + isolated(mesh.id) + ": gear " + isolated(layout.gears[mesh.gear_1].id) +
-            " with gear " + isolated(layout.gears[mesh.gear_2].id) + ".";
+            (layout.gears[mesh.gear_2].internal ? " in ring gear " : " with gear ") +
+            isolated(layout.gears[mesh.gear_2].id) + ".";
   }
   return text;
 }
@@ -671,12 +689,17 @@ std::vector<std::string> notes(const Layout& layout, bool named) {
 
 std::string circles_of(const Drawing& drawing) {
   std::string tips;
+  std::string roots;
   std::string pitches;
   for (const DrawnGear& gear : drawing.gears) {
     tips += circle(gear.centre, gear.tip_radius);
+    if (gear.internal) {
+      roots += circle(gear.centre, gear.outer_radius);
+    }
     pitches += circle(gear.centre, gear.pitch_radius, chain_around(gear.pitch_radius));
   }
-  return group("plan-tip", "", tips) + group("plan-pitch", "", pitches);
+  return group("plan-tip", "", tips) + group("plan-root", "", roots) +
+         group("plan-pitch", "", pitches);
 }
 
 std::string shafts_of(const Layout& layout, const Drawing& drawing) {
@@ -778,6 +801,10 @@ Foot foot_of(const Layout& layout, const Drawing& drawing, UnitSystem units, boo
   const double mesh_width = number_size * width_in_em("mesh");
   add("mesh", "plan-mesh", 6.0, filled, circle({right - mesh_width - gap - 3.0, y}, 3.0));
   add("reference circle", "plan-pitch", sample, "", "");
+  if (std::any_of(layout.gears.begin(), layout.gears.end(),
+                  [](const Layout::Gear& gear) { return gear.internal; })) {
+    add("root circle", "plan-root", sample, "", "");
+  }
   add("tip circle", "plan-tip", sample, "", "");
   double bottom = top + row;
   for (const std::string& note : notes(layout, named)) {

@@ -13,6 +13,8 @@ namespace lashband::report {
 [[nodiscard]] Section budget_section(const PageInput& input);
 [[nodiscard]] Section carrier_section(const PageInput& input);
 [[nodiscard]] Section tooth_section(const PageInput& input);
+[[nodiscard]] Section motion_section(const PageInput& input);
+[[nodiscard]] Section frequencies_section(const PageInput& input);
 [[nodiscard]] Section train_section(const PageInput& input);
 [[nodiscard]] Section assumptions_section(const PageInput& input);
 [[nodiscard]] Section materials_section(const PageInput& input);

@@ -8,11 +8,12 @@
 namespace lashband::report {
 namespace {
 
-void write_headline(HtmlWriter& html, const design::BacklashResult& result) {
-  const auto& rows = result.requirements;
+void write_headline(HtmlWriter& html, const design::Study& study) {
+  const design::BacklashResult& result = study.backlash();
+  const std::vector<design::RequirementRow> rows = requirements_in_use(study);
   const auto missed = static_cast<std::size_t>(
       std::count_if(rows.begin(), rows.end(), [](const auto& row) { return !row.met; }));
-  const bool judged_all = result.failures.empty();
+  const bool judged_all = result.failures.empty() && study.train.failures.empty();
   std::string text = "On " + named(result.carrier) + ", the carrier in use, ";
   if (rows.empty()) {
     text += "nothing was asked for.";
@@ -49,19 +50,19 @@ void write_failures(HtmlWriter& html, const design::Study& study) {
 }
 
 void write_requirements(HtmlWriter& html, const PageInput& input) {
-  const design::BacklashResult& result = input.study.backlash();
   const View& view = input.options.view;
   std::vector<Column> columns;
   for (const auto& [field, head] :
-       {std::pair{"mesh", "mesh"}, std::pair{"what", "what is asked for"},
+       {std::pair{"mesh", "of"}, std::pair{"what", "what is asked for"},
         std::pair{"limit", "limit"}, std::pair{"found", "found"}, std::pair{"condition", "at"},
         std::pair{"basis", "judged on"}, std::pair{"met", "verdict"}}) {
     columns.push_back(Measures::text(field, head));
   }
   columns[2].numeric = columns[3].numeric = true;
   std::vector<std::vector<Cell>> rows;
-  for (const design::RequirementRow& row : result.requirements) {
-    if (!shows_mesh(input.options.view, row.mesh)) {
+  for (const design::RequirementRow& row : requirements_in_use(input.study)) {
+    const bool of_mesh = mesh_of(input.study.backlash(), row.mesh) != nullptr;
+    if (of_mesh && !shows_mesh(view, row.mesh)) {
       continue;
     }
     rows.push_back({Measures::text_cell(row.mesh), Measures::text_cell(requirement_words(row.what)),
@@ -109,7 +110,7 @@ void write_carriers(HtmlWriter& html, const PageInput& input) {
 
 Section verdict_section(const PageInput& input) {
   HtmlWriter html;
-  write_headline(html, input.study.backlash());
+  write_headline(html, input.study);
   write_failures(html, input.study);
   write_requirements(html, input);
   write_carriers(html, input);
