@@ -123,7 +123,7 @@ class Phases {
  public:
   Phases(const Design& design, const Train& train, const spectrum::Machine& machine,
          std::size_t reference)
-      : design_(design), train_(train), machine_(machine), driven_by_(design.shafts.size()) {
+      : design_(design), machine_(machine), driven_by_(design.shafts.size()) {
     for (std::size_t shaft = 0; shaft < design.shafts.size(); ++shaft) {
       if (shaft != reference && train.group(shaft) == train.group(reference)) {
         driven_by_[shaft] = train.way(reference, shaft).back().mesh;
@@ -222,7 +222,6 @@ class Phases {
   }
 
   const Design& design_;
-  const Train& train_;
   const spectrum::Machine& machine_;
   std::vector<std::optional<std::size_t>> driven_by_;  // by shaft
 };
