@@ -204,3 +204,53 @@ TEST_CASE("without places a loop is told as not known, and nothing is judged") {
   CHECK(std::any_of(result.warnings.begin(), result.warnings.end(),
                     [](const Warning& warning) { return warning.kind == "loop"; }));
 }
+
+TEST_CASE("two loops that share a mesh bind around both of them where neither binds by itself") {
+  // Two squares side by side. The middle bores 2 and 5 are off along the line that joins them, so
+  // that the rows above and below are out of line with them: each square is left with an offset,
+  // and both turn the same way around the rectangle.
+  const auto pair_of_squares = [](double off_in_mm) {
+    Design design = empty_design(11.5e-6);
+    const double side = 90.06;
+    const double places[6][2] = {{0.0, 0.0},  {side, 0.0},  {2.0 * side, 0.0},
+                                 {0.0, side}, {side, side}, {2.0 * side, side}};
+    for (std::size_t i = 0; i < 6; ++i) {
+      add_shaft(design, std::to_string(i + 1), at(places[i][0], places[i][1]));
+      add_gear(design, "g" + std::to_string(i + 1), i, teeth(30, 3.0), between(-0.02, -0.02));
+    }
+    // The outer bores of the upper row are turned the one way, those of the lower row the other.
+    for (const std::size_t i : {std::size_t{0}, std::size_t{4}, std::size_t{2}}) {
+      design.shafts[i].at->y += mm(i == 4 ? -off_in_mm : off_in_mm);
+      design.shafts[i].at->x += mm(i == 0 ? off_in_mm : i == 2 ? -off_in_mm : 0.0);
+    }
+    const auto join = [&](std::size_t one, std::size_t two) {
+      add_mesh(design, std::to_string(one + 1) + "-" + std::to_string(two + 1), one, two,
+               geometry::distance(*design.shafts[one].at, *design.shafts[two].at));
+    };
+    join(0, 1);
+    join(1, 2);
+    join(3, 4);
+    join(4, 5);
+    join(0, 3);
+    join(1, 4);
+    join(2, 5);
+    design.conditions = {condition("reference", 20, 20)};
+    return design;
+  };
+  // Somewhere between free and bound there is a displacement at which the sum alone binds.
+  bool found = false;
+  for (double off = 0.0; off < 0.06 && !found; off += 0.0005) {
+    const BacklashResult result = backlash(pair_of_squares(off), 0, {});
+    REQUIRE(result.loops.size() >= 2);
+    const bool each_is_free = std::all_of(
+        result.loops.begin(), result.loops.begin() + 2,
+        [](const LoopResult& loop) { return loop.states.at(0).taken_up_low.value() > 0.0; });
+    if (result.loops.size() > 2 && each_is_free) {
+      found = true;
+      CHECK(result.loops[2].meshes.size() == 6);
+      CHECK(result.loops[2].states.at(0).taken_up_low.value() < 0.0);
+      CHECK_FALSE(result.all_requirements_met());
+    }
+  }
+  CHECK(found);
+}

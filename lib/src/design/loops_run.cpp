@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <set>
 #include <utility>
 
 #include "lashband/error.hpp"
@@ -101,15 +102,79 @@ class LoopsAt {
     std::vector<LoopResult> results;
     results.reserve(train_.loops().size());
     for (std::size_t i = 0; i < train_.loops().size(); ++i) {
-      results.push_back(loop(i));
+      results.push_back(examined(train_.loops()[i], closure_.loops()[i]));
+    }
+    for (const Loop& loop : sums_that_bind()) {
+      train::LoopClosure closed;
+      closed.by = ClosedBy::places;
+      std::vector<double> offsets;
+      offsets.reserve(design_.meshes.size());
+      for (std::size_t mesh = 0; mesh < design_.meshes.size(); ++mesh) {
+        offsets.push_back(drawn_offset(mesh));
+      }
+      closed.offset = train::loop_offset(train_, loop, offsets);
+      results.push_back(examined(loop, closed));
     }
     return results;
   }
 
  private:
-  [[nodiscard]] LoopResult loop(std::size_t index) const {
-    const Loop& loop = train_.loops()[index];
-    const train::LoopClosure& closed = closure_.loops()[index];
+  [[nodiscard]] double drawn_offset(std::size_t mesh) const {
+    const train::Mesh& pair = train_.meshes()[mesh];
+    return closure_.offset(mesh, design_.shafts[pair.shaft_1].at, design_.shafts[pair.shaft_2].at);
+  }
+
+  // Two loops that share a mesh are a third one around both, which can bind where neither does: it
+  // has the offsets of both and less room. Those that bind with every mesh at its own low end are
+  // looked at like the others.
+  [[nodiscard]] std::vector<Loop> sums_that_bind() const {
+    std::vector<Loop> found;
+    const bool all_known =
+        std::none_of(closure_.loops().begin(), closure_.loops().end(),
+                     [](const train::LoopClosure& one) { return one.by == ClosedBy::unknown; });
+    if (train_.loops().size() < 2 || !all_known) {
+      return found;
+    }
+    std::set<std::set<std::size_t>> seen;
+    for (const Loop& loop : train_.loops()) {
+      seen.insert(meshes_of(loop.steps));
+    }
+    for (std::size_t usable = 0; usable < run_.usable().size(); ++usable) {
+      std::vector<train::MeshFreedom> freedoms;
+      for (std::size_t mesh = 0; mesh < meshes_.size(); ++mesh) {
+        const auto known = known_[mesh].find(usable);
+        if (known == known_[mesh].end()) {
+          break;  // the failure of the mesh is told already
+        }
+        const band::kernel::MeshModel& model = meshes_[mesh].model;
+        const double e_1 = 1.0 + model.states[known->second.which].growth_1.constant;
+        freedoms.push_back({known->second.result->gap.j_bt.low, from_si<Length>(model.p_b1 * e_1),
+                            drawn_offset(mesh)});
+      }
+      if (freedoms.size() != meshes_.size()) {
+        continue;
+      }
+      const train::Freedom freedom(train_, freedoms);
+      for (std::size_t group = 0; group < train_.groups(); ++group) {
+        const auto& binding = freedom.binding(group);
+        if (binding && meshes_of(binding->steps).size() > 1 &&
+            seen.insert(meshes_of(binding->steps)).second) {
+          found.push_back({binding->steps});
+        }
+      }
+    }
+    return found;
+  }
+
+  [[nodiscard]] static std::set<std::size_t> meshes_of(const std::vector<train::Step>& steps) {
+    std::set<std::size_t> meshes;
+    for (const train::Step& step : steps) {
+      meshes.insert(step.mesh);
+    }
+    return meshes;
+  }
+
+  [[nodiscard]] LoopResult examined(const Loop& loop, const train::LoopClosure& closed) const {
     LoopResult result;
     for (const train::Step& step : loop.steps) {
       const train::Mesh& mesh = train_.meshes()[step.mesh];

@@ -180,7 +180,8 @@ struct BacklashResult {
   std::vector<State> states;
   std::vector<CarrierStateResult> carrier_states;  ///< in the order of states
   std::vector<MeshResult> meshes;
-  std::vector<LoopResult> loops;  ///< closed ways of the train, as many as are independent
+  /// Closed ways of the train: as many as are independent, then sums of them that bind.
+  std::vector<LoopResult> loops;
   std::vector<RequirementRow> requirements;
   std::vector<Warning> warnings;
   std::vector<Failure> failures;
