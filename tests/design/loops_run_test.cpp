@@ -206,9 +206,8 @@ TEST_CASE("without places a loop is told as not known, and nothing is judged") {
 }
 
 TEST_CASE("two loops that share a mesh bind around both of them where neither binds by itself") {
-  // Two squares side by side. The middle bores 2 and 5 are off along the line that joins them, so
-  // that the rows above and below are out of line with them: each square is left with an offset,
-  // and both turn the same way around the rectangle.
+  // Two squares side by side, with three bores off their places so that each square is left with an
+  // offset, and both turn the same way around the rectangle.
   const auto pair_of_squares = [](double off_in_mm) {
     Design design = empty_design(11.5e-6);
     const double side = 90.06;
@@ -218,7 +217,7 @@ TEST_CASE("two loops that share a mesh bind around both of them where neither bi
       add_shaft(design, std::to_string(i + 1), at(places[i][0], places[i][1]));
       add_gear(design, "g" + std::to_string(i + 1), i, teeth(30, 3.0), between(-0.02, -0.02));
     }
-    // The outer bores of the upper row are turned the one way, those of the lower row the other.
+    // Bores 1 and 3 inwards and up, bore 5 down.
     for (const std::size_t i : {std::size_t{0}, std::size_t{4}, std::size_t{2}}) {
       design.shafts[i].at->y += mm(i == 4 ? -off_in_mm : off_in_mm);
       design.shafts[i].at->x += mm(i == 0 ? off_in_mm : i == 2 ? -off_in_mm : 0.0);

@@ -329,37 +329,8 @@ const std::vector<std::size_t>& ClosedLostMotion::meshes(std::size_t pair) const
 }
 
 LostMotionState ClosedLostMotion::at(std::size_t number, std::size_t usable) const {
-  if (is_large(number)) {
-    return mesh_by_mesh(number, usable);
-  }
   const ClosedPair& pair = *pairs_[number];
-  const LostMotionBase& run = base_;
-  LostMotionState state;
-  state.state = run.state_index(usable);
-  const auto band = [&](bool with_float) -> std::optional<ResultBand<Angle>> {
-    const double nominal = pair.nominal(usable, with_float);
-    if (!(nominal > 0.0)) {
-      return std::nullopt;
-    }
-    ResultBand<Angle> result;
-    result.nominal = from_si<Angle>(nominal);
-    result.low = from_si<Angle>(pair.end(usable, Over::least, End::low, with_float));
-    result.high = from_si<Angle>(pair.end(usable, Over::greatest, End::high, with_float));
-    return result;
-  };
-  state.total = band(true);
-  state.backlash_alone = band(false);
-  if (state.total && !run.input().run.draws().shapes.empty()) {
-    const auto low = pair.spread(usable, Over::least);
-    const auto high = pair.spread(usable, Over::greatest);
-    state.total->rss_low = from_si<Angle>(std::max(0.0, low.mean - rss_sigmas * low.sigma));
-    state.total->rss_high = from_si<Angle>(high.mean + rss_sigmas * high.sigma);
-  }
-  return state;
-}
-
-LostMotionState ClosedLostMotion::mesh_by_mesh(std::size_t number, std::size_t usable) const {
-  const ClosedPair& pair = *pairs_[number];
+  const bool large = is_large(number);
   LostMotionState state;
   state.state = base_.state_index(usable);
   const auto band = [&](bool with_float) -> std::optional<ResultBand<Angle>> {
@@ -367,14 +338,24 @@ LostMotionState ClosedLostMotion::mesh_by_mesh(std::size_t number, std::size_t u
     if (!(nominal > 0.0)) {
       return std::nullopt;
     }
+    const auto end = [&](Over over, End side) {
+      return from_si<Angle>(large ? pair.own_end(usable, side, with_float)
+                                  : pair.end(usable, over, side, with_float));
+    };
     ResultBand<Angle> result;
     result.nominal = from_si<Angle>(nominal);
-    result.low = from_si<Angle>(pair.own_end(usable, End::low, with_float));
-    result.high = from_si<Angle>(pair.own_end(usable, End::high, with_float));
+    result.low = end(Over::least, End::low);
+    result.high = end(Over::greatest, End::high);
     return result;
   };
   state.total = band(true);
   state.backlash_alone = band(false);
+  if (state.total && !large && !base_.input().run.draws().shapes.empty()) {
+    const auto low = pair.spread(usable, Over::least);
+    const auto high = pair.spread(usable, Over::greatest);
+    state.total->rss_low = from_si<Angle>(std::max(0.0, low.mean - rss_sigmas * low.sigma));
+    state.total->rss_high = from_si<Angle>(high.mean + rss_sigmas * high.sigma);
+  }
   return state;
 }
 

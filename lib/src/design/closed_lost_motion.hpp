@@ -54,8 +54,6 @@ class ClosedLostMotion {
  private:
   const LostMotionBase& base_;
   train::Closure closure_;
-  [[nodiscard]] LostMotionState mesh_by_mesh(std::size_t number, std::size_t usable) const;
-
   std::vector<std::unique_ptr<ClosedPair>> pairs_;
 };
 

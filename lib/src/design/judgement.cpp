@@ -22,34 +22,6 @@ Basis geometrical(Basis basis) {
 
 }  // namespace
 
-Length low_end(const ResultBand<Length>& band, Basis basis) {
-  switch (basis) {
-    case Basis::nominal:
-      return band.nominal;
-    case Basis::rss:
-      return band.rss_low.value_or(band.low);
-    case Basis::percentile:
-      return band.least ? band.least->low : band.low;
-    case Basis::worst_case:
-      break;
-  }
-  return band.low;
-}
-
-Length high_end(const ResultBand<Length>& band, Basis basis) {
-  switch (basis) {
-    case Basis::nominal:
-      return band.nominal;
-    case Basis::rss:
-      return band.rss_high.value_or(band.high);
-    case Basis::percentile:
-      return band.greatest ? band.greatest->high : band.high;
-    case Basis::worst_case:
-      break;
-  }
-  return band.high;
-}
-
 AskedLeast asked_least(const MeshRequirements& require) {
   const Length running_gap = require.minimum_running_gap.value_or(Length());
   AskedLeast asked;

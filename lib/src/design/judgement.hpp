@@ -18,8 +18,34 @@ struct AskedLeast {
 
 /// The ends of a band on a basis; where a basis was not worked out (nothing varies), those of the
 /// worst case.
-[[nodiscard]] units::Length low_end(const ResultBand<units::Length>& band, Basis basis);
-[[nodiscard]] units::Length high_end(const ResultBand<units::Length>& band, Basis basis);
+template <class Q>
+[[nodiscard]] Q low_end(const ResultBand<Q>& band, Basis basis) {
+  switch (basis) {
+    case Basis::nominal:
+      return band.nominal;
+    case Basis::rss:
+      return band.rss_low.value_or(band.low);
+    case Basis::percentile:
+      return band.least ? band.least->low : band.low;
+    case Basis::worst_case:
+      break;
+  }
+  return band.low;
+}
+template <class Q>
+[[nodiscard]] Q high_end(const ResultBand<Q>& band, Basis basis) {
+  switch (basis) {
+    case Basis::nominal:
+      return band.nominal;
+    case Basis::rss:
+      return band.rss_high.value_or(band.high);
+    case Basis::percentile:
+      return band.greatest ? band.greatest->high : band.high;
+    case Basis::worst_case:
+      break;
+  }
+  return band.high;
+}
 
 /// A requirement of a mesh as it is judged: its name, which side is bad, and what is judged at one
 /// state.

@@ -8,6 +8,7 @@
 #include "band/gap_sum_distribution.hpp"
 #include "band/monte_carlo.hpp"
 #include "closed_lost_motion.hpp"
+#include "judgement.hpp"
 #include "lashband/error.hpp"
 #include "lost_motion_base.hpp"
 
@@ -106,20 +107,6 @@ class OpenWay {
   std::vector<std::size_t> meshes_;
 };
 
-Angle low_of(const ResultBand<Angle>& band, Basis basis) {
-  switch (basis) {
-    case Basis::nominal:
-      return band.nominal;
-    case Basis::rss:
-      return band.rss_low.value_or(band.low);
-    case Basis::percentile:
-      return band.least ? band.least->low : band.low;
-    case Basis::worst_case:
-      break;
-  }
-  return band.low;
-}
-
 // The meshes of the way at the state of the greatest, as drawn.
 void add_shares(const LostMotionBase& run, const LostMotionPair& asked,
                 const std::vector<std::size_t>& way, LostMotion& pair) {
@@ -143,13 +130,13 @@ void add_shares(const LostMotionBase& run, const LostMotionPair& asked,
 void find_ends(LostMotion& pair) {
   for (std::size_t i = 0; i < pair.states.size(); ++i) {
     const auto& total = pair.states[i].total;
-    const Angle low = total ? low_of(*total, pair.basis) : Angle();
-    const Angle high = total ? lost_motion_high(*total, pair.basis) : Angle();
+    const Angle low = total ? low_end(*total, pair.basis) : Angle();
+    const Angle high = total ? high_end(*total, pair.basis) : Angle();
     const auto end = [&](const std::optional<std::size_t>& place, bool greatest) {
       const auto& other = pair.states[*place].total;
       return !other     ? Angle()
-             : greatest ? lost_motion_high(*other, pair.basis)
-                        : low_of(*other, pair.basis);
+             : greatest ? high_end(*other, pair.basis)
+                        : low_end(*other, pair.basis);
     };
     if (!pair.least || low < end(pair.least, false)) {
       pair.least = i;
@@ -161,20 +148,6 @@ void find_ends(LostMotion& pair) {
 }
 
 }  // namespace
-
-Angle lost_motion_high(const ResultBand<Angle>& band, Basis basis) {
-  switch (basis) {
-    case Basis::nominal:
-      return band.nominal;
-    case Basis::rss:
-      return band.rss_high.value_or(band.high);
-    case Basis::percentile:
-      return band.greatest ? band.greatest->high : band.high;
-    case Basis::worst_case:
-      break;
-  }
-  return band.high;
-}
 
 LostMotions lost_motions(const LostMotionInput& input, const std::vector<LostMotionPair>& asked,
                          const RunOptions& options) {

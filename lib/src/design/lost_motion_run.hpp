@@ -24,9 +24,6 @@ struct LostMotionInput {
   const std::vector<MeshResult>& results;
 };
 
-/// The high end of lost motion on a basis; where that was not worked out, of the worst case.
-[[nodiscard]] units::Angle lost_motion_high(const ResultBand<units::Angle>& band, Basis basis);
-
 struct LostMotions {
   std::vector<LostMotion> pairs{};
   std::optional<Sampling> sampling{};

@@ -3,6 +3,7 @@
 #include <utility>
 
 #include "carrier_run.hpp"
+#include "judgement.hpp"
 #include "lashband/design/train.hpp"
 #include "lashband/error.hpp"
 #include "lashband/train/planet_arm.hpp"
@@ -131,7 +132,7 @@ void judge_lost_motion(const LostMotion& pair, const LostMotionPair& asked,
   row.what = "greatest_lost_motion";
   row.kind = RequirementRow::Kind::angle;
   row.limit = asked.greatest->value();
-  row.found = lost_motion_high(*worst.total, pair.basis).value();
+  row.found = high_end(*worst.total, pair.basis).value();
   row.state = states[worst.state].id;
   row.basis = pair.basis;
   row.met = row.found <= row.limit;
