@@ -511,7 +511,8 @@ TEST_CASE("a single chart comes as Vega-Lite, by the names that an unknown one l
   CHECK(!spec["data"]["values"].empty());
 }
 
-TEST_CASE("every chart comes in one object, each as it comes alone, in the order of the list") {
+TEST_CASE("every chart comes in one object, each as it comes alone, in the order of the list",
+          "[slow]") {
   using nlohmann::ordered_json;
   const auto charts = [](const std::string& id, const std::vector<std::string>& more = {}) {
     // Of one mesh: each chart alone takes a whole run.
