@@ -61,7 +61,7 @@ std::vector<double> asked_by_floor(const std::vector<double>& amplitude) {
     const double spread = std::log(1.0 / std::max(lower_quartile, 1e-300));
     const double k = std::clamp(
         std::log(std::log(2.0) / std::log(4.0 / 3.0)) / std::max(spread, 1e-3), 1.0, 2.0);
-    const double n = static_cast<double>(amplitude.size());
+    const auto n = static_cast<double>(amplitude.size());
     factor = std::pow(std::log(n / false_peaks_expected) / std::log(2.0), 1.0 / k);
   }
   const double least =
