@@ -29,7 +29,7 @@ double number_in(units::Angle angle, std::string_view unit) {
 }  // namespace
 
 AngleScale::AngleScale(units::Angle greatest)
-    : unit_(unit_for(std::abs(units::value_in(greatest, "deg")))), decimals_(2) {
+    : unit_(unit_for(std::abs(units::value_in(greatest, "deg")))) {
   const double number = std::abs(number_in(greatest, unit_));
   const int most = unit_ == "deg"sv ? 4 : 3;
   const int before = number >= 10.0 ? static_cast<int>(std::floor(std::log10(number))) : 0;

@@ -21,7 +21,7 @@ class AngleScale {
 
  private:
   const char* unit_;
-  int decimals_;
+  int decimals_ = 2;
 };
 
 }  // namespace lashband::report
