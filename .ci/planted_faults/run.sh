@@ -1,8 +1,9 @@
 #!/usr/bin/env bash
 # Proves that the warning and sanitizer flags of the builds, and the rules of clang-tidy, do stop a
-# fault.
+# fault. The argument is the plug-in that clang-tidy is run with.
 set -euo pipefail
 here=$(cd "$(dirname "${BASH_SOURCE[0]}")" && pwd)
+tidy_plugin=$1
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
 
@@ -31,6 +32,6 @@ for compiler in g++ clang++-14; do
   fails_with "signed integer overflow" "$build/signed_overflow"
 done
 
-clang-tidy-14 -p "$work/clang++-14" --quiet "$here/no_fault.cpp"
+clang-tidy-14 --load "$tidy_plugin" -p "$work/clang++-14" --quiet "$here/no_fault.cpp"
 fails_with "bugprone-narrowing-conversions" \
-  clang-tidy-14 -p "$work/clang++-14" --quiet "$here/warning.cpp"
+  clang-tidy-14 --load "$tidy_plugin" -p "$work/clang++-14" --quiet "$here/warning.cpp"
