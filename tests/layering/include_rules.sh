@@ -14,7 +14,7 @@ cd "$root"
 
 # Modules of ours that a module may include, beside itself and the headers that stand directly in
 # lashband/, outside every module (row `lashband`). An entry with a slash is one header.
-core="units materials geometry tolerance limits bearing losses heat thermal train spectrum design"
+core="units materials geometry tolerance limits bearing losses heat thermal train spectrum elastomer excitation torsion design"
 declare -A modules_allowed=(
   [lashband]=""
   [units]=""
@@ -28,8 +28,11 @@ declare -A modules_allowed=(
   [thermal]="units materials geometry tolerance"
   [train]="units geometry"
   [spectrum]="units train"
+  [elastomer]="units materials"
+  [excitation]="units"
+  [torsion]="units"
   [band]="units materials geometry tolerance thermal"
-  [design]="units materials geometry tolerance limits bearing losses heat thermal train spectrum"
+  [design]="units materials geometry tolerance limits bearing losses heat thermal train spectrum elastomer excitation torsion"
   [io]="$core"
   [report]="$core io/embedded_file.hpp"
   [app]="$core io report"
@@ -51,12 +54,14 @@ declare -A packages_allowed_in_src=(
   [report]="nlohmann/"
   [band]="hwy/"
   [heat]="Eigen/ unsupported/Eigen/"
+  [excitation]="Eigen/ unsupported/Eigen/"
+  [torsion]="Eigen/ unsupported/Eigen/"
 )
 
 # Private headers (lib/src) belong to their module. These kernels are shared with the modules named.
 declare -A kernels_allowed=(
   [band]="geometry/involute_kernel.hpp tolerance/sum_distribution.hpp"
-  [design]="band/"
+  [design]="band/ torsion/"
 )
 
 failures=0

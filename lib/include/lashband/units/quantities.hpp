@@ -30,6 +30,7 @@
 /// that force times length is not a torque there. They are never used here. In this project
 ///   a torque             has the dimension of energy (force times length),
 ///   a torsional stiffness is a torque per angle,
+///   a torsional damping  is a torque per angular velocity,
 ///   an inertia           is a mass times an area,
 /// and the radian is removed or added by the named functions of units/rotation.hpp alone.
 namespace lashband::units {
@@ -41,6 +42,8 @@ using PerKelvinUnit = bu::divide_typeof_helper<si::dimensionless, si::temperatur
 using LinearStiffnessUnit = bu::divide_typeof_helper<si::force, si::length>::type;
 using ComplianceUnit = bu::divide_typeof_helper<si::length, si::force>::type;
 using TorsionalStiffnessUnit = bu::divide_typeof_helper<si::energy, si::plane_angle>::type;
+using EnergyTime = bu::multiply_typeof_helper<si::energy, si::time>::type;
+using TorsionalDampingUnit = bu::divide_typeof_helper<EnergyTime, si::plane_angle>::type;
 using InertiaUnit = bu::multiply_typeof_helper<si::mass, si::area>::type;
 using PerMassKelvin = bu::multiply_typeof_helper<si::mass, si::temperature>::type;
 using SpecificHeatUnit = bu::divide_typeof_helper<si::energy, PerMassKelvin>::type;
@@ -74,6 +77,7 @@ using LinearStiffness = boost::units::quantity<detail::LinearStiffnessUnit>;
 using Compliance = boost::units::quantity<detail::ComplianceUnit>;
 using Torque = boost::units::quantity<boost::units::si::energy>;
 using TorsionalStiffness = boost::units::quantity<detail::TorsionalStiffnessUnit>;
+using TorsionalDamping = boost::units::quantity<detail::TorsionalDampingUnit>;
 using Inertia = boost::units::quantity<detail::InertiaUnit>;
 using SpecificHeat = boost::units::quantity<detail::SpecificHeatUnit>;
 using Conductivity = boost::units::quantity<detail::ConductivityUnit>;
