@@ -14,7 +14,7 @@ cd "$root"
 
 # Modules of ours that a module may include, beside itself and the headers that stand directly in
 # lashband/, outside every module (row `lashband`). An entry with a slash is one header.
-core="units materials geometry tolerance limits bearing losses heat thermal train spectrum elastomer excitation torsion design"
+core="units materials geometry tolerance limits bearing losses heat thermal train spectrum elastomer excitation design"
 declare -A modules_allowed=(
   [lashband]=""
   [units]=""
@@ -30,9 +30,8 @@ declare -A modules_allowed=(
   [spectrum]="units train"
   [elastomer]="units materials"
   [excitation]="units"
-  [torsion]="units"
   [band]="units materials geometry tolerance thermal"
-  [design]="units materials geometry tolerance limits bearing losses heat thermal train spectrum elastomer excitation torsion"
+  [design]="units materials geometry tolerance limits bearing losses heat thermal train spectrum elastomer excitation"
   [io]="$core"
   [report]="$core io/embedded_file.hpp"
   [app]="$core io report"
@@ -55,13 +54,12 @@ declare -A packages_allowed_in_src=(
   [band]="hwy/"
   [heat]="Eigen/ unsupported/Eigen/"
   [excitation]="Eigen/ unsupported/Eigen/"
-  [torsion]="Eigen/ unsupported/Eigen/"
 )
 
 # Private headers (lib/src) belong to their module. These kernels are shared with the modules named.
 declare -A kernels_allowed=(
   [band]="geometry/involute_kernel.hpp tolerance/sum_distribution.hpp"
-  [design]="band/ torsion/"
+  [design]="band/"
 )
 
 failures=0

@@ -8,11 +8,13 @@
 #include "band/gap_distribution.hpp"
 #include "band/root_sum_square.hpp"
 #include "band/worst_case.hpp"
+#include "drawn_pair.hpp"
 #include "judgement.hpp"
 #include "lashband/geometry/backlash.hpp"
 #include "lashband/geometry/contact.hpp"
 #include "lashband/geometry/mesh_cycle.hpp"
 #include "lashband/thermal/expanded_pair.hpp"
+#include "train_model.hpp"
 
 namespace lashband::design {
 namespace {
@@ -120,17 +122,11 @@ At worst_end(const Design& design, const Mesh& mesh, const MeshModel& model,
 At as_drawn(const Design& design, const Mesh& mesh, const MeshModel& model, const StateModel& state,
             double strain, double moved) {
   const auto body = [&](std::size_t gear, double growth) {
-    const Gear& drawn = design.gears[gear];
-    return drawn.body
-        .with_thickness_allowance(drawn.thickness_allowance ? drawn.thickness_allowance->mid()
-                                                            : Length())
-        .grown(growth);
+    return drawn_body(design.gears[gear]).grown(growth);
   };
   const thermal::CentreDistance a{
-      mesh.centre_distance,
-      mesh.centre_distance_deviation ? mesh.centre_distance_deviation->mid() : Length(), strain,
-      from_si<Length>((design.gears[mesh.gear_2].body.internal() ? -1.0 : 1.0) *
-                      (moved + model.other_a.constant))};
+      mesh.centre_distance, drawn_deviation(mesh), strain,
+      from_si<Length>(side_of(design, mesh) * (moved + model.other_a.constant))};
   GearPair pair(body(mesh.gear_1, state.growth_1.constant),
                 body(mesh.gear_2, state.growth_2.constant), a.at_state());
   const double gap =

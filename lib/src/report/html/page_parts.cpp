@@ -141,6 +141,15 @@ std::vector<design::RequirementRow> requirements_in_use(const design::Study& stu
   return rows;
 }
 
+void tell_left_out(HtmlWriter& html, std::size_t shown, std::size_t all, std::string_view what,
+                   std::string_view command) {
+  if (shown < all) {
+    std::string text = std::to_string(shown) + " of " + std::to_string(all) + " ";
+    text.append(what).append(" are shown; lashband ").append(command);
+    html.element("p", text + " with CSV or JSON has all.");
+  }
+}
+
 void write_list(HtmlWriter& html, const std::vector<std::string>& texts) {
   html.open("ul");
   for (const std::string& text : texts) {
