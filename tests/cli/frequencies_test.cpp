@@ -187,4 +187,7 @@ TEST_CASE("frequencies: a spectrum that cannot be used is refused with its place
   const std::string bad =
       folder.file("bad.csv", "frequency [Hz],amplitude\n1,2\n2,3\n3,-4\n4,2\n5,1\n").string();
   CHECK_THAT(refused({"--measured", bad, "--speed", "100 rpm"}), ContainsText("bad.csv:4:1: "));
+  const std::string empty = folder.file("empty.csv", "").string();
+  CHECK_THAT(refused({"--measured", empty, "--speed", "100 rpm"}),
+             ContainsText("needed is a head line, such as \"frequency [Hz],amplitude [mm/s]\""));
 }

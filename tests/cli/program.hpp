@@ -1,48 +1,21 @@
 #pragma once
 
 #include <sys/wait.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <cstdlib>
 #include <filesystem>
-#include <fstream>
 #include <stdexcept>
 #include <string>
 #include <vector>
 
 #include "file_text.hpp"
+#include "folder.hpp"
 
 // Runs the program itself, as a user does.
 namespace lashband::test {
 
 namespace fs = std::filesystem;
-
-// A folder of its own for one test, removed at the end.
-class Folder {
- public:
-  Folder() {
-    std::string name = (fs::temp_directory_path() / "lashband-test-XXXXXX").string();
-    if (::mkdtemp(name.data()) == nullptr) {
-      throw std::runtime_error("no temporary folder");
-    }
-    path_ = name;
-  }
-  Folder(const Folder&) = delete;
-  Folder& operator=(const Folder&) = delete;
-  ~Folder() {
-    std::error_code ignored;
-    fs::remove_all(path_, ignored);
-  }
-  [[nodiscard]] const fs::path& path() const { return path_; }
-  [[nodiscard]] fs::path file(const std::string& name, const std::string& text) const {
-    std::ofstream(path_ / name, std::ios::binary) << text;
-    return path_ / name;
-  }
-
- private:
-  fs::path path_;
-};
 
 struct Run {
   int status = -1;

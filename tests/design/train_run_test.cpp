@@ -208,6 +208,56 @@ TEST_CASE("phases at an idler: in line, odd teeth in phase, even teeth half a pe
   }
 }
 
+TEST_CASE("phase at an idler whose meshes work on pitch circles of two sizes") {
+  constexpr int z = 25;
+  constexpr int z_driving = 20;
+  constexpr int z_driven = 30;
+  constexpr double module = 2.0;  // mm
+  constexpr double a_1 = 45.3;    // mm, 0.3 wider than the sum of the pitch radii
+  constexpr double a_2 = 56.4;    // mm, 1.4 wider
+  constexpr double way_on = 50.0 * degree;
+  Design design = empty_design(11.5e-6);
+  add_shaft(design, "input", at(0.0, 0.0));
+  add_shaft(design, "idler", at(a_1, 0.0));
+  add_shaft(design, "output", at(a_1 + a_2 * std::cos(way_on), a_2 * std::sin(way_on)));
+  add_gear(design, "i", 0, teeth(z_driving, module), between(0.0, 0.0));
+  add_gear(design, "m", 1, teeth(z, module), between(-0.10, -0.06));
+  add_gear(design, "o", 2, teeth(z_driven, module), between(0.0, 0.0));
+  add_mesh(design, "i-m", 0, 1, mm(a_1));
+  add_mesh(design, "m-o", 1, 2, mm(a_2));
+  const FrequenciesResult result = frequencies(design);
+  REQUIRE(result.phases.size() == 1);
+  REQUIRE(result.phases[0].idler);
+
+  // The idler's flanks as what the end of a thread unwound from the base circle traces, and when
+  // they pass the pitch points of the two meshes while the idler turns.
+  const double r_b = 0.5 * module * z * std::cos(20.0 * degree);
+  const auto flank_at = [&](double radius) {
+    const double unwound = std::sqrt(radius * radius / (r_b * r_b) - 1.0);
+    const double x = std::cos(unwound) + unwound * std::sin(unwound);
+    const double y = std::sin(unwound) - unwound * std::cos(unwound);
+    return std::atan2(y, x);
+  };
+  constexpr double reference_radius = 0.5 * module * z;
+  constexpr double mid_allowance = -0.08;
+  const double half_at_reference =
+      0.5 * (0.5 * std::numbers::pi * module + mid_allowance) / reference_radius;
+  const auto half_thickness_at = [&](double radius) {
+    return half_at_reference + flank_at(reference_radius) - flank_at(radius);
+  };
+  // From the tooth middle at the first pitch point: the trailing flank is pushed there half a
+  // thickness later; the leading one pushes at the second half a thickness before the middle comes.
+  const double turned = std::numbers::pi - way_on;
+  const double first = half_thickness_at(a_1 * z / (z_driving + z));
+  const double second = turned - half_thickness_at(a_2 * z / (z + z_driven));
+  const double pitches = (second - first) * z / (2.0 * std::numbers::pi);
+  constexpr double rounding = 1e-12;
+  CHECK_THAT(result.phases[0].turned.value(), WithinAbs(turned, rounding));
+  CHECK_THAT(result.phases[0].phase, WithinAbs(pitches - std::floor(pitches), rounding));
+  // The thickness at either pitch circle alone would give something else.
+  CHECK(std::abs(first + second - turned) * z / (2.0 * std::numbers::pi) > 0.01);
+}
+
 TEST_CASE("a speed that is not above 0, and a range the wrong way round, are refused") {
   const Design design = two_stages();
   FrequencyQuestion question;

@@ -1,16 +1,14 @@
 // Material files: the shipped ones, single ones, and folders.
 #include "lashband/io/material_files.hpp"
 
-#include <unistd.h>
-
 #include <filesystem>
-#include <fstream>
 #include <set>
 #include <string>
 #include <vector>
 
 #include "catch.hpp"
 #include "file_text.hpp"
+#include "folder.hpp"
 #include "io/json_document.hpp"
 #include "lashband/io/design_file.hpp"
 #include "lashband/io/input_error.hpp"
@@ -20,6 +18,7 @@
 namespace {
 
 namespace io = lashband::io;
+using lashband::test::Folder;
 using lashband::test::text_of;
 namespace json = lashband::io::json;
 namespace materials = lashband::materials;
@@ -37,28 +36,6 @@ std::string errors_of(const Read& read) {
   }
   return "accepted";
 }
-
-/// A folder of its own for one test, removed at its end.
-class TemporaryFolder {
- public:
-  TemporaryFolder() {
-    static int count = 0;
-    path_ = std::filesystem::temp_directory_path() /
-            ("lashband_material_files_" + std::to_string(getpid()) + "_" + std::to_string(++count));
-    std::filesystem::create_directories(path_);
-  }
-  TemporaryFolder(const TemporaryFolder&) = delete;
-  TemporaryFolder& operator=(const TemporaryFolder&) = delete;
-  ~TemporaryFolder() { std::filesystem::remove_all(path_); }
-
-  void write(const std::string& name, const std::string& text) const {
-    std::ofstream(path_ / name, std::ios::binary) << text;
-  }
-  [[nodiscard]] const std::filesystem::path& path() const { return path_; }
-
- private:
-  std::filesystem::path path_;
-};
 
 std::string record(const std::string& id, const std::string& more = "") {
   return "{ \"id\": \"" + id +
@@ -203,8 +180,8 @@ TEST_CASE("Every form of a record is read", "[io]") {
 }
 
 TEST_CASE("Own records are checked against the shipped ones", "[io]") {
-  const TemporaryFolder folder;
-  folder.write("mine.json", record("C45", elongation));
+  const Folder folder;
+  folder.file("mine.json", record("C45", elongation));
   const auto file = folder.path() / "mine.json";
   CHECK(io::read_material_file(file)->id() == "C45");
   CHECK(
@@ -212,17 +189,17 @@ TEST_CASE("Own records are checked against the shipped ones", "[io]") {
       file.string() +
           ":1:9: /id: read the id \"C45\", which a shipped material has; allowed is an id of your "
           "own");
-  folder.write("mine.json", record("My steel", elongation));
+  folder.file("mine.json", record("My steel", elongation));
   CHECK(io::check_material_file(file)->id() == "My steel");
   CHECK(errors_of([&folder] { return io::check_material_file(folder.path() / "none.json"); }) ==
         (folder.path() / "none.json").string() + ": there is no such file");
 }
 
 TEST_CASE("A folder of materials is read whole", "[io]") {
-  const TemporaryFolder folder;
-  folder.write("b.json", record("Steel A", elongation));
-  folder.write("a.json", "// mine\n" + record("Steel B", elongation));
-  folder.write("notes.txt", "no material");
+  const Folder folder;
+  folder.file("b.json", record("Steel A", elongation));
+  folder.file("a.json", "// mine\n" + record("Steel B", elongation));
+  folder.file("notes.txt", "no material");
   const auto list = io::materials_in_folder(folder.path());
   REQUIRE(list.size() == 2);
   CHECK(list[0]->id() == "Steel A");
@@ -230,12 +207,12 @@ TEST_CASE("A folder of materials is read whole", "[io]") {
 }
 
 TEST_CASE("Everything wrong in a folder of materials is reported at once", "[io]") {
-  const TemporaryFolder folder;
-  folder.write("a.json", record("Steel A", elongation));
-  folder.write("b.json", record("Steel A"));
-  folder.write("c.json", record("C45"));
-  folder.write("d.json", "{");
-  folder.write("e.json", record("E", ", \"densty\": \"7850 kg/m3\""));
+  const Folder folder;
+  folder.file("a.json", record("Steel A", elongation));
+  folder.file("b.json", record("Steel A"));
+  folder.file("c.json", record("C45"));
+  folder.file("d.json", "{");
+  folder.file("e.json", record("E", ", \"densty\": \"7850 kg/m3\""));
   std::filesystem::create_directory(folder.path() / "f.json");
   const std::string errors =
       errors_of([&folder] { return io::materials_in_folder(folder.path()); });
@@ -249,7 +226,7 @@ TEST_CASE("Everything wrong in a folder of materials is reported at once", "[io]
 }
 
 TEST_CASE("A folder that is none, or has no materials, is refused", "[io]") {
-  const TemporaryFolder folder;
+  const Folder folder;
   CHECK_THAT(errors_of([&folder] { return io::materials_in_folder(folder.path()); }),
              ContainsText("the folder of materials has no *.json file"));
   CHECK_THAT(errors_of([&folder] { return io::materials_in_folder(folder.path() / "none"); }),
@@ -257,8 +234,8 @@ TEST_CASE("A folder that is none, or has no materials, is refused", "[io]") {
 }
 
 TEST_CASE("An input can name materials of the folder", "[io]") {
-  const TemporaryFolder folder;
-  folder.write("mine.json", record("Steel X", elongation));
+  const Folder folder;
+  folder.file("mine.json", record("Steel X", elongation));
   std::string text = text_of(source / "tests" / "data" / "valid" / "minimal.json");
   text.replace(text.find("\"16MnCr5\""), 9, "\"Steel X\"");
   const io::ReadOptions options{folder.path(), materials::Extrapolation::refuse};
@@ -277,7 +254,7 @@ TEST_CASE("An input can name materials of the folder", "[io]") {
                             "materials folder has"));
   }
   SECTION("A bad file of the folder is reported beside what is wrong in the input") {
-    folder.write("bad.json", "[]");
+    folder.file("bad.json", "[]");
     text.replace(text.find("\"teeth\": 20"), 11, "\"teeth\": 1");
     const std::string errors = errors_of([&] { return read(options); });
     CHECK_THAT(errors, ContainsText("train.json:7:46: /gears/0/teeth"));

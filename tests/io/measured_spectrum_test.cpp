@@ -1,52 +1,21 @@
 // Measured spectra: what is read, and what is refused with which words.
 #include "lashband/io/measured_spectrum.hpp"
 
-#include <stdlib.h>
-
-#include <filesystem>
-#include <fstream>
-#include <stdexcept>
 #include <string>
 #include <vector>
 
 #include "catch.hpp"
+#include "folder.hpp"
 #include "lashband/io/input_error.hpp"
 
 namespace {
 
-namespace fs = std::filesystem;
 using lashband::design::MeasuredInput;
-
-/// A folder of its own for one test, removed at the end.
-class Folder {
- public:
-  Folder() {
-    std::string name = (fs::temp_directory_path() / "lashband-spectrum-XXXXXX").string();
-    if (::mkdtemp(name.data()) == nullptr) {
-      throw std::runtime_error("no temporary folder");
-    }
-    path_ = name;
-  }
-  Folder(const Folder&) = delete;
-  Folder& operator=(const Folder&) = delete;
-  Folder(Folder&&) = delete;
-  Folder& operator=(Folder&&) = delete;
-  ~Folder() {
-    std::error_code ignored;
-    fs::remove_all(path_, ignored);
-  }
-  [[nodiscard]] fs::path file(const std::string& text) const {
-    std::ofstream(path_ / "s.csv", std::ios::binary) << text;
-    return path_ / "s.csv";
-  }
-
- private:
-  fs::path path_;
-};
+using lashband::test::Folder;
 
 MeasuredInput read(const std::string& text) {
   const Folder folder;
-  return lashband::io::measured_spectrum(folder.file(text));
+  return lashband::io::measured_spectrum(folder.file("s.csv", text));
 }
 
 // The first problem, without the folder of the file: "s.csv:1:1: …".
@@ -147,4 +116,10 @@ TEST_CASE("what is no spectrum is refused, with its place") {
              StartsWith("s.csv:2:1: column a: every row has the same amplitude"));
   CHECK_THAT(problem("frequency [Hz],a\n1,2\n2,many\n3,2\n4,2\n5,2\n"), ContainsText("many"));
   CHECK_THROWS_AS(lashband::io::measured_spectrum("no/such/file.csv"), lashband::io::InputErrors);
+  // Without a head the example is that of a spectrum.
+  CHECK(problem("") ==
+        "s.csv: holds no table; needed is a head line, such as \"frequency [Hz],amplitude [mm/s]\" "
+        "or \"order,amplitude [mm/s]\", and rows of numbers below it");
+  CHECK_THAT(problem("frequency Hz],a\n" + rows),
+             ContainsText("a head is a name and its unit, as in frequency [Hz]"));
 }

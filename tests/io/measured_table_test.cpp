@@ -7,15 +7,14 @@
 
 #include <charconv>
 #include <cmath>
-#include <cstdlib>
 #include <filesystem>
 #include <fstream>
 #include <limits>
-#include <stdexcept>
 #include <string>
 #include <vector>
 
 #include "catch.hpp"
+#include "folder.hpp"
 #include "io/sha256.hpp"
 #include "lashband/io/input_error.hpp"
 #include "lashband/units/parse.hpp"
@@ -27,39 +26,12 @@ namespace fs = std::filesystem;
 namespace io = lashband::io;
 namespace units = lashband::units;
 using lashband::io::MeasuredTable;
+using lashband::test::Folder;
 using Lines = std::vector<std::string>;
-
-/// A folder of its own for one test, removed at the end.
-class Folder {
- public:
-  Folder() {
-    std::string name = (fs::temp_directory_path() / "lashband-table-XXXXXX").string();
-    if (::mkdtemp(name.data()) == nullptr) {
-      throw std::runtime_error("no temporary folder");
-    }
-    path_ = name;
-  }
-  Folder(const Folder&) = delete;
-  Folder& operator=(const Folder&) = delete;
-  Folder(Folder&&) = delete;
-  Folder& operator=(Folder&&) = delete;
-  ~Folder() {
-    std::error_code ignored;
-    fs::remove_all(path_, ignored);
-  }
-  [[nodiscard]] const fs::path& path() const { return path_; }
-  [[nodiscard]] fs::path file(const std::string& text) const {
-    std::ofstream(path_ / "t.csv", std::ios::binary) << text;
-    return path_ / "t.csv";
-  }
-
- private:
-  fs::path path_;
-};
 
 MeasuredTable table_of(const std::string& text) {
   const Folder folder;
-  return io::read_measured_table(folder.file(text), "t.csv");
+  return io::read_measured_table(folder.file("t.csv", text), "t.csv");
 }
 
 template <class Work>
@@ -402,7 +374,7 @@ TEST_CASE("Only plain files are read", "[io]") {
         Lines{"t.csv: this is a pipe or a device; allowed is a file"});
   CHECK(problems_of_file(folder.path() / std::string(300, 'x')) ==
         Lines{"t.csv: cannot be opened: File name too long"});
-  const fs::path closed = folder.file("a,b\n1,2\n");
+  const fs::path closed = folder.file("t.csv", "a,b\n1,2\n");
   fs::permissions(closed, fs::perms::none);
   if (::geteuid() != 0) {  // root may read everything
     CHECK(problems_of_file(closed) == Lines{"t.csv: cannot be opened: Permission denied"});
@@ -411,7 +383,7 @@ TEST_CASE("Only plain files are read", "[io]") {
 
 TEST_CASE("A table beyond the bounds is refused", "[io]") {
   const Folder folder;
-  const fs::path file = folder.file("a,b\n1,2\n");
+  const fs::path file = folder.file("t.csv", "a,b\n1,2\n");
   fs::resize_file(file, io::largest_table_in_bytes + 1);  // the rest takes no place on the disk
   CHECK(problems_of_file(file) ==
         Lines{"t.csv: is larger than 512 MiB, which is the most that is read of a table"});
@@ -442,7 +414,7 @@ TEST_CASE("A table of too many numbers is refused", "[io][slow]") {
     row += ",1";
   }
   const Folder folder;
-  const fs::path file = folder.file(head + '\n');
+  const fs::path file = folder.file("t.csv", head + '\n');
   std::ofstream stream(file, std::ios::binary | std::ios::app);
   for (std::size_t i = 0; i <= io::most_table_numbers / io::most_table_columns; ++i) {
     stream << row << '\n';
@@ -537,11 +509,11 @@ TEST_CASE("A row may lie across any place where a part ends", "[io]") {
     for (; text.size() < io::longest_table_line_in_bytes + 1000; ++rows) {
       text += good;
     }
-    const MeasuredTable table = io::read_measured_table(folder.file(text), "t.csv");
+    const MeasuredTable table = io::read_measured_table(folder.file("t.csv", text), "t.csv");
     REQUIRE(table.rows() == rows);
     CHECK(table.columns[0] == Numbers(rows, 12.5));
     CHECK(table.columns[1] == Numbers(rows, 34.0));
-    const Lines lines = problems_of_file(folder.file(text + row));
+    const Lines lines = problems_of_file(folder.file("t.csv", text + row));
     CHECK(lines == Lines{"t.csv:" + std::to_string(rows + 3) +
                          ":6: column b: read \"3\"4\"; needed is a number"});
   }

@@ -55,7 +55,7 @@ declare -A packages_allowed_in_src=(
   [band]="hwy/"
   [heat]="Eigen/ unsupported/Eigen/"
   [excitation]="Eigen/ unsupported/Eigen/"
-  [torsion]="Eigen/ unsupported/Eigen/"
+  [torsion]="Eigen/ unsupported/Eigen/ hwy/"
 )
 
 # Private headers (lib/src) belong to their module. These kernels are shared with the modules named.

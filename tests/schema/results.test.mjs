@@ -36,6 +36,9 @@ test("every result of every example on every carrier is valid", () => {
   assert.ok(names.length >= 3);
   for (const name of names) {
     const file = path.join(examples, name, "train.json");
+    if (readFileSync(file, "utf8").includes('"torsion": {')) {
+      assertValid(lashband("torsion", file, "--format", "json"), `${name} torsion`);
+    }
     const comparison = lashband("carriers", file, "--format", "json");
     assertValid(lashband("frequencies", file, "--format", "json"), `${name} frequencies`);
     assertValid(comparison, `${name} carriers`);
@@ -60,7 +63,7 @@ test("results with everything and with nothing are valid", () => {
   const documents = madeResults();
   assert.deepEqual(
     new Set(documents.map((d) => d.analysis)),
-    new Set(["backlash", "carriers", "budget", "warmup", "train", "frequencies"]),
+    new Set(["backlash", "carriers", "budget", "warmup", "train", "frequencies", "torsion"]),
   );
   documents.forEach((document, i) => assertValid(document, `made result ${i}, ${document.analysis}`));
 });
@@ -127,6 +130,33 @@ test("the schema refuses what the program does not print", () => {
     (d) => { d.meshes[0].percentiles_sampled = false; },
     (d) => { d.meshes[0].states[0].time = 140.25; },
     (d) => { d.meshes[0].least.time = { value: 2, unit: "min" }; },
+  ];
+  for (const spoil of spoilt) {
+    const copy = structuredClone(good);
+    spoil(copy);
+    assert.ok(!validate(copy), String(spoil));
+  }
+});
+
+test("the schema refuses torsional results that the program does not print", () => {
+  const made = madeResults().filter((d) => d.analysis === "torsion");
+  const good = made.find((d) => d.requirements.some((row) => !("found" in row)));
+  assertValid(good, "a made torsional model");
+  const spoilt = [
+    (d) => { d.requirements[1].found = null; },
+    (d) => { d.requirements[0].basis = "rss"; },
+    (d) => { d.requirements[0].what = "least_backlash"; },
+    (d) => { d.inertias[0].inertia.unit = "g mm2"; },
+    (d) => { d.elements[0].inertias = []; },
+    (d) => { d.elements[0].kind = "spring"; },
+    (d) => { d.excitations[0].order = 0; },
+    (d) => { d.conditions[0].elements[0].mean.unit = "J"; },
+    (d) => { d.conditions[0].modes[1].damping_ratio = null; },
+    (d) => { d.conditions[0].elastomers[0].temperature_is = "warm"; },
+    (d) => { delete d.conditions[0].power.drag; },
+    (d) => { d.conditions[0].sweep.meshes[0].rattle_index.values.push(null); },
+    (d) => { d.conditions[0].surprise = 1; },
+    (d) => { delete d.driver; },
   ];
   for (const spoil of spoilt) {
     const copy = structuredClone(good);

@@ -42,15 +42,15 @@ class KinkResponse {
 
  private:
   struct Response {
-    std::size_t draw;
-    KinkChange rise;
-    KinkChange bend;
+    std::size_t draw = 0;
+    KinkChange rise{};
+    KinkChange bend{};
   };
   struct Crossing {
-    std::size_t first;
-    std::size_t second;
-    double mean;
-    double log_variance;
+    std::size_t first = 0;
+    std::size_t second = 0;
+    double mean = 0.0;
+    double log_variance = 0.0;
   };
   // So that together they reach as far as one alone.
   static constexpr double reach_of_crossing = 0.70710678118654752;

@@ -10,6 +10,7 @@
 
 #include "band/unit_draws.hpp"
 #include "closed_ways.hpp"
+#include "shaft_places.hpp"
 #include "train_model.hpp"
 
 namespace lashband::design {
@@ -40,25 +41,11 @@ class GapsOfUnits {
  public:
   GapsOfUnits(const LostMotionBase& run, const train::Closure& closure,
               std::vector<std::size_t> meshes)
-      : run_(run), closure_(closure), meshes_(std::move(meshes)) {
-    for (const Shaft& shaft : run.input().design.shafts) {
-      places_.push_back(shaft.at);
-    }
-    std::set<std::size_t> shafts;
-    for (const std::size_t mesh : meshes_) {
-      shafts.insert(run.input().train.meshes()[mesh].shaft_1);
-      shafts.insert(run.input().train.meshes()[mesh].shaft_2);
-    }
-    for (const std::size_t shaft : shafts) {
-      const ShaftDraws& draws = run.input().run.contributors().shaft(shaft);
-      if (draws.position_x && draws.position_y && places_[shaft]) {
-        moved_.push_back({shaft, *draws.position_x, *draws.position_y});
-      }
-    }
-    as_drawn_ = offsets_at(places_);
-  }
-
-  [[nodiscard]] const std::vector<std::size_t>& meshes() const { return meshes_; }
+      : run_(run),
+        closure_(closure),
+        meshes_(std::move(meshes)),
+        places_(run.input().design, run.input().run.contributors(), meshes_),
+        as_drawn_(offsets_at(places_.drawn())) {}
 
   // Of a unit, into `gaps`.
   void put(std::size_t usable, Over over, const Unit& unit, bool with_float,
@@ -75,7 +62,7 @@ class GapsOfUnits {
       }
       gaps.half_gap[mesh] = length * half_per_length(mesh, at);
     }
-    gaps.offset = moved_.empty() ? as_drawn_ : offsets_at(places_of(unit.y));
+    gaps.offset = places_.any_moves() ? offsets_at(places_.at(unit.y)) : as_drawn_;
   }
 
   // Each mesh at an end of its own, the bores as drawn.
@@ -111,45 +98,27 @@ class GapsOfUnits {
   }
 
  private:
-  using Places = std::vector<std::optional<geometry::Point>>;
-  struct Moved {
-    std::size_t shaft;
-    std::size_t x;
-    std::size_t y;
-  };
-
   [[nodiscard]] double half_per_length(std::size_t mesh, const LostMotionMesh& at) const {
     const train::Mesh& pair = run_.input().train.meshes()[mesh];
     // 2 p_bt |w| = 2 (2 pi r_b1 / z_1) z_1 |r_1|
     return 1.0 / (2.0 * turn * at.base_radius_1 * run_.speed(pair.shaft_1));
   }
 
-  [[nodiscard]] std::vector<double> offsets_at(const Places& places) const {
-    std::vector<double> offsets = closure_.offsets(places);
-    for (const std::size_t mesh : meshes_) {
-      offsets[mesh] /= run_.pitches(mesh);
+  // By mesh of the train; 0 for those that take no part.
+  [[nodiscard]] std::vector<double> offsets_at(const ShaftPlaces::Places& places) const {
+    std::vector<double> offsets(run_.input().train.meshes().size(), 0.0);
+    for (std::size_t i = 0; i < meshes_.size(); ++i) {
+      const auto& [one, two] = places_.ends(i);
+      offsets[meshes_[i]] =
+          closure_.offset(meshes_[i], places[one], places[two]) / run_.pitches(meshes_[i]);
     }
     return offsets;
-  }
-
-  [[nodiscard]] Places places_of(const std::vector<double>& y) const {
-    Places places = places_;
-    const std::vector<Contributor>& all = run_.input().run.contributors().all();
-    const auto by = [&](std::size_t draw) {
-      return from_si<units::Length>(all[draw].mid + all[draw].reach * y[draw]);
-    };
-    for (const Moved& moved : moved_) {
-      places[moved.shaft]->x += by(moved.x);
-      places[moved.shaft]->y += by(moved.y);
-    }
-    return places;
   }
 
   const LostMotionBase& run_;
   const train::Closure& closure_;
   std::vector<std::size_t> meshes_;
-  Places places_;
-  std::vector<Moved> moved_;
+  ShaftPlaces places_;
   std::vector<double> as_drawn_;
 };
 

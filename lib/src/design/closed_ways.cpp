@@ -22,7 +22,14 @@ constexpr std::size_t most_steps = 20000;
 }  // namespace
 
 ClosedWays::ClosedWays(const train::Train& train, std::size_t of, std::size_t held)
-    : train_(train), of_(of), held_(held) {
+    : train_(train),
+      of_(of),
+      held_(held),
+      ratio_(std::abs(train::nearest_double(train.ratio(of)))) {
+  pitches_.reserve(train.meshes().size());
+  for (std::size_t mesh = 0; mesh < train.meshes().size(); ++mesh) {
+    pitches_.push_back(pitches_per_revolution(train, mesh));
+  }
   list_ways();
   std::set<std::size_t> meshes;
   for (const Way& way : ways_) {
@@ -140,14 +147,13 @@ double ClosedWays::solved(const std::vector<double>& half_gap,
   std::vector<train::MeshFreedom> meshes(train_.meshes().size(),
                                          {Length(), from_si<Length>(1.0), 0.0});
   for (const std::size_t mesh : meshes_) {
-    const double w = pitches_per_revolution(train_, mesh);
+    const double w = pitches_[mesh];
     meshes[mesh].gap = from_si<Length>(2.0 * half_gap[mesh] * std::abs(w));
     meshes[mesh].offset = offset[mesh] * w;
   }
   const train::Freedom freedom(train_, meshes);
   const auto angle = freedom.lost_motion(of_, held_);
-  const double ratio = std::abs(train::nearest_double(train_.ratio(of_)));
-  return angle ? angle->value() / (2.0 * std::numbers::pi * ratio) : 0.0;
+  return angle ? angle->value() / (2.0 * std::numbers::pi * ratio_) : 0.0;
 }
 
 }  // namespace lashband::design

@@ -38,6 +38,8 @@ class ClosedWays {
   const train::Train& train_;
   std::size_t of_;
   std::size_t held_;
+  double ratio_;                 // |r| of `of`
+  std::vector<double> pitches_;  // by mesh of the train
   std::vector<std::size_t> meshes_;
   std::vector<Way> ways_;   // from `of` to `held`; empty: too many
   std::vector<Way> loops_;  // of their meshes

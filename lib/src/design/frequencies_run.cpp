@@ -4,11 +4,10 @@
 #include <string>
 #include <utility>
 
+#include "drawn_pair.hpp"
 #include "lashband/design/frequencies.hpp"
 #include "lashband/error.hpp"
-#include "lashband/geometry/gear_pair.hpp"
 #include "lashband/geometry/involute.hpp"
-#include "lashband/train/planet_arm.hpp"
 #include "lashband/units/plain_number.hpp"
 #include "train_model.hpp"
 
@@ -31,9 +30,7 @@ struct Turning {
 };
 
 Turning turning(const Design& design, const Train& train, std::size_t reference) {
-  const auto arm =
-      design.train.arm ? std::optional(train::PlanetArm{design.train.arm->held}) : std::nullopt;
-  Turning result{train::speed_orders(train, arm, {reference}), {}};
+  Turning result{orders_by(design, train, reference), {}};
   const train::SpeedOrders& orders = result.orders;
   spectrum::Machine& machine = result.machine;
   for (std::size_t i = 0; i < design.shafts.size(); ++i) {
@@ -78,14 +75,12 @@ std::vector<NamedSpeed> speeds_of(const Design& design, const Train& train, std:
   if (!speeds.empty()) {
     return speeds;
   }
-  const auto arm =
-      design.train.arm ? std::optional(train::PlanetArm{design.train.arm->held}) : std::nullopt;
   for (const Condition& condition : design.conditions) {
     for (const ShaftSpeed& given : condition.speeds) {
       if (given.speed == AngularVelocity() || train.group(given.shaft) != train.group(reference)) {
         continue;
       }
-      const auto order = train::speed_orders(train, arm, {given.shaft}).shaft[reference];
+      const auto order = orders_by(design, train, given.shaft).shaft[reference];
       if (order && *order != 0) {
         const double value = std::abs(train::nearest_double(*order) * given.speed.value());
         speeds.push_back({condition.id, from_si<AngularVelocity>(value)});
@@ -175,8 +170,8 @@ class Phases {
       row.mesh_2 = design_.meshes[meshes[i]].id;
       row.turned = from_si<units::Angle>(turned);
       row.idler = idler;
-      row.phase =
-          spectrum::mesh_phase({design_.gears[gear].body.teeth(), row.turned, idler, *share});
+      row.phase = spectrum::mesh_phase(
+          {design_.gears[gear].body.teeth(), row.turned, idler, 0.5 * (*first_share + *share)});
       rows.push_back(std::move(row));
     }
   }
@@ -198,19 +193,10 @@ class Phases {
 
   // s_w / p_w of the gear at the working pitch circle of the mesh, as drawn.
   [[nodiscard]] std::optional<double> thickness_share(std::size_t gear, std::size_t index) const {
-    const Mesh& mesh = design_.meshes[index];
-    const auto body = [this](std::size_t which) {
-      const Gear& drawn = design_.gears[which];
-      return drawn.body.with_thickness_allowance(
-          drawn.thickness_allowance ? drawn.thickness_allowance->mid() : units::Length());
-    };
     try {
-      const geometry::GearPair pair(
-          body(mesh.gear_1), body(mesh.gear_2),
-          mesh.centre_distance + (mesh.centre_distance_deviation
-                                      ? mesh.centre_distance_deviation->mid()
-                                      : units::Length()));
-      const geometry::ToothedBody own = body(gear);
+      const Mesh& mesh = design_.meshes[index];
+      const geometry::GearPair pair = drawn_pair(design_, mesh);
+      const geometry::ToothedBody& own = mesh.gear_1 == gear ? pair.gear_1() : pair.gear_2();
       const double growing = geometry::involute(own.transverse_pressure_angle()) -
                              geometry::involute(pair.working_pressure_angle());
       const double half_angle =

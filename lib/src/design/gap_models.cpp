@@ -5,12 +5,14 @@
 #include <limits>
 #include <utility>
 
+#include "drawn_pair.hpp"
 #include "lashband/bearing/float_at_gear.hpp"
 #include "lashband/bearing/preload.hpp"
 #include "lashband/bearing/seat.hpp"
 #include "lashband/bearing/thick_ring.hpp"
 #include "lashband/geometry/mesh_cycle.hpp"
 #include "lashband/thermal/expanded_pair.hpp"
+#include "train_model.hpp"
 
 namespace lashband::design {
 namespace {
@@ -137,8 +139,7 @@ MeshModel GapModels::mesh_model(std::size_t index) const {
   const GearDraws& draws_2 = contributors_.gear(mesh.gear_2);
 
   MeshModel model;
-  // A ring gear's pair counts lengths between the axes as negative.
-  const double side = gear_2.body.internal() ? -1.0 : 1.0;
+  const double side = side_of(design_, mesh);
   model.L = side * mesh.centre_distance.value();
   model.r_b1 = 0.5 * gear_1.body.base_diameter().value();
   model.r_b2 = side * 0.5 * gear_2.body.base_diameter().value();
@@ -365,16 +366,10 @@ void GapModels::set_cycle(std::size_t index, const UsableState& state, StateMode
   const Mesh& mesh = design_.meshes[index];
   const Gear& gear_1 = design_.gears[mesh.gear_1];
   const Gear& gear_2 = design_.gears[mesh.gear_2];
-  const auto at_mid = [](const Gear& gear) {
-    return gear.body.with_thickness_allowance(
-        gear.thickness_allowance ? gear.thickness_allowance->mid() : Length());
-  };
-  const thermal::CentreDistance a{
-      mesh.centre_distance,
-      mesh.centre_distance_deviation ? mesh.centre_distance_deviation->mid() : Length(),
-      state.carrier.strain_at(place(mesh)), Length()};
+  const thermal::CentreDistance a{mesh.centre_distance, drawn_deviation(mesh),
+                                  state.carrier.strain_at(place(mesh)), Length()};
   const geometry::GearPair pair = thermal::expanded_pair(
-      at_mid(gear_1), model.growth_1.constant, at_mid(gear_2), model.growth_2.constant, a);
+      drawn_body(gear_1), model.growth_1.constant, drawn_body(gear_2), model.growth_2.constant, a);
   const double mismatch = std::abs(pair.base_pitch_mismatch().value());
   const geometry::CycleGap cycle = geometry::cycle_gap(pair);
   const double same_tooth = geometry::same_tooth_gap(pair).value();

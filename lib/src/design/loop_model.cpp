@@ -51,6 +51,15 @@ std::vector<std::size_t> draws_of(const band::kernel::MeshModel& mesh,
   return {draws.begin(), draws.end()};
 }
 
+std::vector<std::size_t> numbers_of(const std::vector<LoopMesh>& meshes) {
+  std::vector<std::size_t> numbers;
+  numbers.reserve(meshes.size());
+  for (const LoopMesh& mesh : meshes) {
+    numbers.push_back(mesh.mesh);
+  }
+  return numbers;
+}
+
 }  // namespace
 
 LoopModel::LoopModel(const Design& design, const CarrierRun& run, const train::Closure& closure,
@@ -59,60 +68,23 @@ LoopModel::LoopModel(const Design& design, const CarrierRun& run, const train::C
       run_(run),
       closure_(closure),
       meshes_(std::move(meshes)),
-      axial_(std::move(axial)) {
-  std::set<std::size_t> shafts;
+      axial_(std::move(axial)),
+      places_(design, run.contributors(), numbers_of(meshes_)) {
   for (std::size_t i = 0; i < meshes_.size(); ++i) {
     const LoopMesh& mesh = meshes_[i];
     draws_.push_back(draws_of(*mesh.model, *mesh.state, axial_[i]));
     weight_ += 1.0 / (2.0 * mesh.base_pitch * std::abs(mesh.pitches));
-    shafts.insert(design.gears[design.meshes[mesh.mesh].gear_1].shaft);
-    shafts.insert(design.gears[design.meshes[mesh.mesh].gear_2].shaft);
-  }
-  shafts_.assign(shafts.begin(), shafts.end());
-  for (const LoopMesh& mesh : meshes_) {
-    const auto place_of = [&](std::size_t gear) {
-      const std::size_t shaft = design.gears[gear].shaft;
-      return static_cast<std::size_t>(std::lower_bound(shafts_.begin(), shafts_.end(), shaft) -
-                                      shafts_.begin());
-    };
-    ends_.emplace_back(place_of(design.meshes[mesh.mesh].gear_1),
-                       place_of(design.meshes[mesh.mesh].gear_2));
   }
 }
 
 double LoopModel::offset_sum(const Places& places) const {
   double sum = 0.0;
   for (std::size_t i = 0; i < meshes_.size(); ++i) {
-    const auto& [one, two] = ends_[i];
+    const auto& [one, two] = places_.ends(i);
     sum += meshes_[i].direction * closure_.offset(meshes_[i].mesh, places[one], places[two]) /
            meshes_[i].pitches;
   }
   return sum;
-}
-
-LoopModel::Places LoopModel::drawn_places() const {
-  Places places;
-  places.reserve(shafts_.size());
-  for (const std::size_t shaft : shafts_) {
-    places.push_back(design_.shafts[shaft].at);
-  }
-  return places;
-}
-
-LoopModel::Places LoopModel::places_of(const std::vector<double>& y) const {
-  Places places = drawn_places();
-  const std::vector<Contributor>& all = run_.contributors().all();
-  for (std::size_t i = 0; i < shafts_.size(); ++i) {
-    const ShaftDraws& draws = run_.contributors().shaft(shafts_[i]);
-    if (draws.position_x && draws.position_y && places[i]) {
-      const auto moved = [&](std::size_t draw) {
-        return from_si<Length>(all[draw].mid + all[draw].reach * y[draw]);
-      };
-      places[i]->x += moved(*draws.position_x);
-      places[i]->y += moved(*draws.position_y);
-    }
-  }
-  return places;
 }
 
 double LoopModel::own_length(std::size_t which, const Unit& unit, Float floats) const {
@@ -130,7 +102,7 @@ double LoopModel::own_length(std::size_t which, const Unit& unit, Float floats) 
 }
 
 double LoopModel::margin(const Unit& unit, Float floats, double sense) const {
-  double sum = sense * offset_sum(places_of(unit.y));
+  double sum = sense * offset_sum(places_.at(unit.y));
   for (std::size_t i = 0; i < meshes_.size(); ++i) {
     sum +=
         own_length(i, unit, floats) / (2.0 * meshes_[i].base_pitch * std::abs(meshes_[i].pitches));
@@ -155,14 +127,14 @@ LoopModel::Effects LoopModel::effects(const Unit& unit, Float floats, double sen
   }
   // Places turn the lines of centres; over a tenth of the zone that is linear to 1e-9.
   constexpr double part = 0.1;
-  for (const std::size_t shaft : shafts_) {
+  for (const std::size_t shaft : places_.shafts()) {
     const ShaftDraws& draws = run_.contributors().shaft(shaft);
     for (const Draw& draw : {draws.position_x, draws.position_y}) {
       if (draw) {
         moved.y[*draw] = unit.y[*draw] + part;
-        const double above = offset_sum(places_of(moved.y));
+        const double above = offset_sum(places_.at(moved.y));
         moved.y[*draw] = unit.y[*draw] - part;
-        const double below = offset_sum(places_of(moved.y));
+        const double below = offset_sum(places_.at(moved.y));
         moved.y[*draw] = unit.y[*draw];
         effect[*draw] += sense * (above - below) / (2.0 * part) / weight_;
       }
@@ -244,9 +216,9 @@ double LoopModel::drawn_margin(const Places& places, Float floats, double sense)
   double sum = sense * offset_sum(places);
   for (std::size_t i = 0; i < meshes_.size(); ++i) {
     const LoopMesh& mesh = meshes_[i];
-    const auto& [one, two] = ends_[i];
-    const auto& drawn_1 = design_.shafts[shafts_[one]].at;
-    const auto& drawn_2 = design_.shafts[shafts_[two]].at;
+    const auto& [one, two] = places_.ends(i);
+    const auto& drawn_1 = places_.drawn()[one];
+    const auto& drawn_2 = places_.drawn()[two];
     double wider = 0.0;
     if (drawn_1 && drawn_2) {
       wider =
@@ -263,12 +235,12 @@ double LoopModel::drawn_margin(const Places& places, Float floats, double sense)
 }
 
 double LoopModel::nominal(Float floats) const {
-  const Places places = drawn_places();
-  return std::min(drawn_margin(places, floats, senses[0]), drawn_margin(places, floats, senses[1]));
+  return std::min(drawn_margin(places_.drawn(), floats, senses[0]),
+                  drawn_margin(places_.drawn(), floats, senses[1]));
 }
 
 std::optional<double> LoopModel::reserve_of(std::size_t shaft) const {
-  Places places = drawn_places();
+  Places places = places_.drawn();
   const Point home = *places[shaft];
   double reach = std::numeric_limits<double>::infinity();
   for (const LoopMesh& mesh : meshes_) {
@@ -311,15 +283,15 @@ std::optional<LoopModel::Reserve> LoopModel::bore_reserve() const {
     return std::nullopt;
   }
   std::optional<Reserve> least;
-  for (const std::size_t shaft : shafts_) {
-    if (!design_.shafts[shaft].at) {
+  for (const auto& place : places_.drawn()) {
+    if (!place) {
       return std::nullopt;
     }
   }
-  for (std::size_t i = 0; i < shafts_.size(); ++i) {
+  for (std::size_t i = 0; i < places_.shafts().size(); ++i) {
     const std::optional<double> distance = reserve_of(i);
     if (distance && (!least || *distance < least->distance)) {
-      least = Reserve{*distance, shafts_[i]};
+      least = Reserve{*distance, places_.shafts()[i]};
     }
   }
   return least;

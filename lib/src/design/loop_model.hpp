@@ -10,6 +10,7 @@
 #include "lashband/design/loops.hpp"
 #include "lashband/train/closure.hpp"
 #include "lashband/train/train.hpp"
+#include "shaft_places.hpp"
 
 namespace lashband::design {
 
@@ -65,16 +66,13 @@ class LoopModel {
     std::vector<double> y;
     std::vector<double> misalignment;
   };
-  // By shaft of the loop.
-  using Places = std::vector<std::optional<geometry::Point>>;
+  using Places = ShaftPlaces::Places;
   // First-order effects on the margin in one sense: (draw, effect over half its band).
   using Effects = std::vector<std::pair<std::size_t, double>>;
 
   [[nodiscard]] double margin(const Unit& unit, Float floats, double sense) const;
   [[nodiscard]] double drawn_margin(const Places& places, Float floats, double sense) const;
   [[nodiscard]] double offset_sum(const Places& places) const;
-  [[nodiscard]] Places drawn_places() const;
-  [[nodiscard]] Places places_of(const std::vector<double>& y) const;
   [[nodiscard]] double own_length(std::size_t which, const Unit& unit, Float floats) const;
   [[nodiscard]] Effects effects(const Unit& unit, Float floats, double sense) const;
   [[nodiscard]] std::optional<double> reserve_of(std::size_t shaft) const;
@@ -84,10 +82,9 @@ class LoopModel {
   const train::Closure& closure_;
   std::vector<LoopMesh> meshes_;
   std::vector<band::kernel::LinearForm> axial_;
-  std::vector<std::vector<std::size_t>> draws_;            // by mesh of the loop
-  std::vector<std::size_t> shafts_;                        // rising
-  std::vector<std::pair<std::size_t, std::size_t>> ends_;  // by mesh, places in `shafts_`
-  double weight_ = 0.0;                                    // sum c_e
+  ShaftPlaces places_;                           // of `meshes_`
+  std::vector<std::vector<std::size_t>> draws_;  // by mesh of the loop
+  double weight_ = 0.0;                          // sum c_e
 };
 
 }  // namespace lashband::design

@@ -6,6 +6,7 @@
 #include <set>
 #include <utility>
 
+#include "drawn_pair.hpp"
 #include "lashband/error.hpp"
 #include "lashband/geometry/mesh_cycle.hpp"
 #include "lashband/train/freedom.hpp"
@@ -35,30 +36,18 @@ Basis basis_of(const Design& design, const Loop& loop) {
   return first == Basis::percentile ? Basis::rss : first;
 }
 
-// Whether the teeth of a loop meet at the reference temperature, as drawn. Empty where a mesh has
-// no gap to speak of.
+// Whether the teeth of a loop meet at the reference temperature, as drawn; `offsets` are those of
+// all meshes. Empty where a mesh has no gap to speak of.
 std::optional<bool> can_be_assembled(const Design& design, const Train& train, const Loop& loop,
-                                     const Closure& closure) {
+                                     const std::vector<double>& offsets) {
   // Of meshes that are not on the loop nothing but a valid pitch is asked.
   std::vector<train::MeshFreedom> freedoms(design.meshes.size(),
                                            {Length(), from_si<Length>(1.0), 0.0});
-  const auto place = [&design](std::size_t gear) {
-    return design.shafts[design.gears[gear].shaft].at;
-  };
   try {
     for (const train::Step& step : loop.steps) {
-      const Mesh& mesh = design.meshes[step.mesh];
-      const auto body = [&design](std::size_t gear) {
-        const Gear& drawn = design.gears[gear];
-        return drawn.body.with_thickness_allowance(
-            drawn.thickness_allowance ? drawn.thickness_allowance->mid() : Length());
-      };
-      const geometry::GearPair pair(
-          body(mesh.gear_1), body(mesh.gear_2),
-          mesh.centre_distance +
-              (mesh.centre_distance_deviation ? mesh.centre_distance_deviation->mid() : Length()));
+      const geometry::GearPair pair = drawn_pair(design, design.meshes[step.mesh]);
       freedoms[step.mesh] = {geometry::same_tooth_gap(pair), pair.gear_1().base_pitch(),
-                             closure.offset(step.mesh, place(mesh.gear_1), place(mesh.gear_2))};
+                             offsets[step.mesh]};
     }
   } catch (const Error&) {
     return std::nullopt;
@@ -81,7 +70,8 @@ class LoopsAt {
         run_(run),
         meshes_(meshes),
         train_(train_model(design)),
-        closure_(closure_model(design, train_)) {
+        closure_(closure_model(design, train_)),
+        drawn_offsets_(closure_.offsets(drawn_places(design))) {
     known_.resize(meshes.size());
     for (std::size_t m = 0; m < meshes.size(); ++m) {
       std::map<std::size_t, const MeshState*> by_state;
@@ -107,23 +97,13 @@ class LoopsAt {
     for (const Loop& loop : sums_that_bind()) {
       train::LoopClosure closed;
       closed.by = ClosedBy::places;
-      std::vector<double> offsets;
-      offsets.reserve(design_.meshes.size());
-      for (std::size_t mesh = 0; mesh < design_.meshes.size(); ++mesh) {
-        offsets.push_back(drawn_offset(mesh));
-      }
-      closed.offset = train::loop_offset(train_, loop, offsets);
+      closed.offset = train::loop_offset(train_, loop, drawn_offsets_);
       results.push_back(examined(loop, closed));
     }
     return results;
   }
 
  private:
-  [[nodiscard]] double drawn_offset(std::size_t mesh) const {
-    const train::Mesh& pair = train_.meshes()[mesh];
-    return closure_.offset(mesh, design_.shafts[pair.shaft_1].at, design_.shafts[pair.shaft_2].at);
-  }
-
   // Two loops that share a mesh are a third one around both, which can bind where neither does: it
   // has the offsets of both and less room. Those that bind with every mesh at its own low end are
   // looked at like the others.
@@ -149,7 +129,7 @@ class LoopsAt {
         const band::kernel::MeshModel& model = meshes_[mesh].model;
         const double e_1 = 1.0 + model.states[known->second.which].growth_1.constant;
         freedoms.push_back({known->second.result->gap.j_bt.low, from_si<Length>(model.p_b1 * e_1),
-                            drawn_offset(mesh)});
+                            drawn_offsets_[mesh]});
       }
       if (freedoms.size() != meshes_.size()) {
         continue;
@@ -190,7 +170,7 @@ class LoopsAt {
     if (closed.by == ClosedBy::unknown) {
       return result;
     }
-    result.can_be_assembled = can_be_assembled(design_, train_, loop, closure_);
+    result.can_be_assembled = can_be_assembled(design_, train_, loop, drawn_offsets_);
     for (std::size_t usable = 0; usable < run_.usable().size(); ++usable) {
       if (const auto state = at(loop, result, usable)) {
         result.states.push_back(*state);
@@ -270,6 +250,7 @@ class LoopsAt {
   const std::vector<MeshModels>& meshes_;
   Train train_;
   Closure closure_;
+  std::vector<double> drawn_offsets_;  // by mesh
   std::vector<std::map<std::size_t, Known>> known_;
 };
 

@@ -10,6 +10,7 @@
 #include "carrier_run.hpp"
 #include "lost_motion_run.hpp"
 #include "mesh_states.hpp"
+#include "train_model.hpp"
 
 // What lost motion along open ways and through loops have in common.
 namespace lashband::design {
@@ -37,6 +38,7 @@ class LostMotionBase {
     const std::size_t meshes = input.design.meshes.size();
     known_.resize(meshes);
     for (std::size_t m = 0; m < meshes; ++m) {
+      pitches_.push_back(pitches_per_revolution(input.train, m));
       axial_.push_back(input.run.models().axial_play(m));
       std::map<std::size_t, const MeshState*> by_state;
       for (const MeshState& state : input.results[m].states) {
@@ -69,10 +71,8 @@ class LostMotionBase {
     return found == known_[mesh].end() ? nullptr : &found->second;
   }
   [[nodiscard]] double speed(std::size_t shaft) const { return std::abs(ratios_[shaft]); }
-  [[nodiscard]] double pitches(std::size_t mesh) const {
-    const train::Mesh& pair = input_.train.meshes()[mesh];
-    return pair.teeth_1 * ratios_[pair.shaft_1];
-  }
+  // As pitches_per_revolution.
+  [[nodiscard]] double pitches(std::size_t mesh) const { return pitches_[mesh]; }
   // Rotation of `of` for one metre along the line of action of the mesh.
   [[nodiscard]] double per_gap(std::size_t mesh, std::size_t usable, std::size_t of) const {
     const std::size_t shaft_1 = input_.train.meshes()[mesh].shaft_1;
@@ -81,7 +81,8 @@ class LostMotionBase {
 
  private:
   const LostMotionInput& input_;
-  std::vector<double> ratios_;  // by shaft
+  std::vector<double> ratios_;   // by shaft
+  std::vector<double> pitches_;  // by mesh
   std::vector<band::kernel::LinearForm> axial_;
   std::vector<std::map<std::size_t, LostMotionMesh>> known_;
 };

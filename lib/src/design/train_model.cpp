@@ -26,6 +26,23 @@ train::Train train_model(const Design& design) {
   return {std::move(shafts), std::move(meshes)};
 }
 
+train::SpeedOrders orders_by(const Design& design, const train::Train& train, std::size_t shaft) {
+  std::optional<train::PlanetArm> arm;
+  if (design.train.arm) {
+    arm = train::PlanetArm{design.train.arm->held};
+  }
+  return train::speed_orders(train, arm, {shaft});
+}
+
+std::vector<std::optional<geometry::Point>> drawn_places(const Design& design) {
+  std::vector<std::optional<geometry::Point>> places;
+  places.reserve(design.shafts.size());
+  for (const Shaft& shaft : design.shafts) {
+    places.push_back(shaft.at);
+  }
+  return places;
+}
+
 train::Closure closure_model(const Design& design, const train::Train& train) {
   std::vector<train::MeshGears> gears;
   gears.reserve(design.meshes.size());
@@ -37,12 +54,7 @@ train::Closure closure_model(const Design& design, const train::Train& train) {
   for (const Gear& gear : design.gears) {
     phases.push_back({gear.shaft, gear.tooth_at});
   }
-  std::vector<std::optional<geometry::Point>> places;
-  places.reserve(design.shafts.size());
-  for (const Shaft& shaft : design.shafts) {
-    places.push_back(shaft.at);
-  }
-  return {train, gears, phases, std::move(places)};
+  return {train, gears, phases, drawn_places(design)};
 }
 
 std::string loop_name(const std::vector<std::string>& meshes) {

@@ -7,6 +7,7 @@
 
 #include "lashband/design/design.hpp"
 #include "lashband/train/closure.hpp"
+#include "lashband/train/planet_arm.hpp"
 #include "lashband/train/train.hpp"
 
 namespace lashband::design {
@@ -14,6 +15,13 @@ namespace lashband::design {
 /// The train of a design as the room `train` takes it; indices are those of the design. Throws
 /// DomainError where a loop cannot turn.
 [[nodiscard]] train::Train train_model(const Design& design);
+
+/// Speeds of all shafts, and of the planet arm if the design has one, over that of one shaft.
+[[nodiscard]] train::SpeedOrders orders_by(const Design& design, const train::Train& train,
+                                           std::size_t shaft);
+
+/// The places of its shafts as drawn.
+[[nodiscard]] std::vector<std::optional<geometry::Point>> drawn_places(const Design& design);
 
 /// How its loops close at the reference temperature.
 [[nodiscard]] train::Closure closure_model(const Design& design, const train::Train& train);

@@ -6,9 +6,9 @@
 #include "judgement.hpp"
 #include "lashband/design/train.hpp"
 #include "lashband/error.hpp"
-#include "lashband/train/planet_arm.hpp"
 #include "lost_motion_run.hpp"
 #include "train_model.hpp"
+#include "wind_up_run.hpp"
 
 namespace lashband::design {
 namespace {
@@ -19,15 +19,6 @@ using units::AngularVelocity;
 
 // Shafts beyond this are not all told against the reference unless they are asked for.
 constexpr std::size_t most_pairs = 12;
-
-std::optional<train::PlanetArm> arm_of(const Design& design) {
-  return design.train.arm ? std::optional(train::PlanetArm{design.train.arm->held}) : std::nullopt;
-}
-
-// Speeds of all shafts over that of one of them.
-train::SpeedOrders orders_by(const Design& design, const Train& train, std::size_t shaft) {
-  return train::speed_orders(train, arm_of(design), {shaft});
-}
 
 void add_shafts(const Design& design, const Train& train, TrainResult& result) {
   const std::size_t reference = design.train.reference;
@@ -189,6 +180,7 @@ TrainResult train_of(const Design& design, BacklashResult backlash, const RunOpt
   result.failures = backlash.failures;
   std::move(found.failures.begin(), found.failures.end(), std::back_inserter(result.failures));
   result.backlash = std::move(backlash);
+  add_wind_up(design, train, {design.reference_temperature, options.extrapolation}, result);
   return result;
 }
 

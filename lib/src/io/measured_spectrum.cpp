@@ -25,6 +25,10 @@ using design::MeasuredInput;
 /// The fewest rows in which a peak can be told.
 constexpr std::size_t fewest_rows = 5;
 
+constexpr HeadExample head_example{
+    .lines = "\"frequency [Hz],amplitude [mm/s]\" or \"order,amplitude [mm/s]\"",
+    .head = "frequency [Hz]"};
+
 constexpr std::string_view right_columns =
     "needed are two columns, frequency with its unit, or order, and an amplitude, such as "
     "\"frequency [Hz],amplitude [mm/s]\"";
@@ -127,7 +131,7 @@ void check_not_below_zero(const MeasuredTable& table, std::size_t column, const 
 }  // namespace
 
 MeasuredInput measured_spectrum(const std::filesystem::path& file) {
-  MeasuredTable table = read_measured_table(file, file.string());
+  MeasuredTable table = read_measured_table(file, file.string(), {}, head_example);
   TableProblems problems(table.file);
   MeasuredInput input;
   input.file = table.file;

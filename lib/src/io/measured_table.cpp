@@ -24,8 +24,6 @@ std::string count_of(std::size_t count, const std::string& one) {
   return std::to_string(count) + ' ' + one + (count == 1 ? "" : "s");
 }
 
-constexpr std::string_view right_head = "a head is a name and its unit, as in gears [degC]";
-
 /// Where the bracket that the last character of `text` closes was opened.
 std::size_t opening_bracket(std::string_view text) {
   const char close = text.back();
@@ -80,8 +78,8 @@ constexpr std::array separators{Separator{',', "commas"}, Separator{';', "semico
 class TableReader {
  public:
   TableReader(const std::filesystem::path& file, const std::string& shown_name,
-              const ByteListener& on_bytes)
-      : problems_(shown_name), window_(file, on_bytes, problems_) {
+              const ByteListener& on_bytes, const HeadExample& example)
+      : problems_(shown_name), window_(file, on_bytes, problems_), example_(example) {
     table_.file = shown_name;
   }
 
@@ -134,8 +132,8 @@ class TableReader {
       if (at == limit) {
         if (!read_on()) {
           problems_.refuse(0, 0,
-                           "holds no table; needed is a head line, such as "
-                           "\"time [s],gears [degC]\", and rows of numbers below it");
+                           "holds no table; needed is a head line, such as " +
+                               std::string(example_.lines) + ", and rows of numbers below it");
         }
       } else if (*at == '#' || is_line_end(*at)) {
         window_.drop_until(behind_line_end(std::find_if(at, limit, is_line_end), limit));
@@ -201,6 +199,10 @@ class TableReader {
     problems_.refuse(field.line, field.column, "the head: " + fault);
   }
 
+  [[nodiscard]] std::string right_head() const {
+    return "a head is a name and its unit, as in " + std::string(example_.head);
+  }
+
   void add_head(const FieldText& field) {
     if (field.fault != QuoteFault::none) {
       refuse_head(field, words_of(field.fault));
@@ -212,13 +214,12 @@ class TableReader {
     const std::optional<ColumnHead> head = head_of(content);
     if (!head) {
       problems_.report(field.line, field.column, [&] {
-        return "the brackets of the head " + in_quotes(content) + " do not pair; " +
-               std::string(right_head);
+        return "the brackets of the head " + in_quotes(content) + " do not pair; " + right_head();
       });
     } else if (head->name.empty()) {
       problems_.report(field.line, field.column, [&] {
         return "the head of column " + std::to_string(table_.heads.size() + 1) +
-               (content.empty() ? " is empty; " : " has no name; ") + std::string(right_head);
+               (content.empty() ? " is empty; " : " has no name; ") + right_head();
       });
     } else {
       for (std::size_t i = 0; i < table_.heads.size(); ++i) {
@@ -474,6 +475,7 @@ class TableReader {
 
   TableProblems problems_;
   TableWindow window_;
+  HeadExample example_;
   MeasuredTable table_;
   char separator_ = ',';
   std::size_t line_ = 1;  // of window_.begin()
@@ -533,8 +535,8 @@ std::string with_unit(double value, const std::string& unit) {
 }  // namespace
 
 MeasuredTable read_measured_table(const std::filesystem::path& file, const std::string& shown_name,
-                                  const ByteListener& on_bytes) {
-  return TableReader(file, shown_name, on_bytes).read();
+                                  const ByteListener& on_bytes, const HeadExample& example) {
+  return TableReader(file, shown_name, on_bytes, example).read();
 }
 
 std::vector<double> detail::column_in_si(const MeasuredTable& table, std::size_t column,

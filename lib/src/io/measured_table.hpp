@@ -62,16 +62,24 @@ struct MeasuredTable {
   [[nodiscard]] std::size_t line_of(std::size_t row) const { return first_line + row; }
 };
 
+/// What messages about the head show as right: of the table that is asked for.
+struct HeadExample {
+  std::string_view lines = "\"time [s],gears [degC]\"";  ///< whole head lines, in quotation marks
+  std::string_view head = "gears [degC]";                ///< one head
+};
+
 /// Is handed each part of a file's bytes once, in their order.
 using ByteListener = std::function<void(std::string_view)>;
 
 /// Reads a table. The text is read in parts of longest_table_line_in_bytes, so that memory holds
 /// the numbers and one part. `shown_name` stands in messages; `on_bytes` hears every byte of the
-/// file, for its digest. Throws InputErrors with the line and column of each problem, and where the
-/// file is missing, no plain file, unreadable, or larger than the bounds above.
+/// file, for its digest; `example` must outlive the call. Throws InputErrors with the line and
+/// column of each problem, and where the file is missing, no plain file, unreadable, or larger than
+/// the bounds above.
 [[nodiscard]] MeasuredTable read_measured_table(const std::filesystem::path& file,
                                                 const std::string& shown_name,
-                                                const ByteListener& on_bytes = {});
+                                                const ByteListener& on_bytes = {},
+                                                const HeadExample& example = {});
 
 namespace detail {
 

@@ -1,6 +1,7 @@
 #include "json_parts.hpp"
 
 #include "lashband/version.hpp"
+#include "loop_words.hpp"
 #include "selection.hpp"
 #include "state_text.hpp"
 
@@ -180,18 +181,6 @@ void add_least(Json& json, const design::BacklashResult& result, const design::L
     put_state(least, result.states[at.state]);
     put_margins(least, at);
   }
-}
-
-const char* closed_word(train::ClosedBy by) {
-  switch (by) {
-    case train::ClosedBy::places:
-      return "places";
-    case train::ClosedBy::assembly:
-      return "assembly";
-    case train::ClosedBy::unknown:
-      break;
-  }
-  return "unknown";
 }
 
 }  // namespace

@@ -1,6 +1,7 @@
 #include "csv_table.hpp"
 #include "lashband/design/train.hpp"
 #include "lashband/report/csv.hpp"
+#include "loop_words.hpp"
 #include "selection.hpp"
 #include "train_selection.hpp"
 
@@ -95,18 +96,6 @@ void put_meshes(CsvTable& table, const design::TrainResult& result, const View& 
     table.blanks(loop_columns + motion_columns);
     table.end_row();
   }
-}
-
-const char* closed_word(train::ClosedBy by) {
-  switch (by) {
-    case train::ClosedBy::places:
-      return "places";
-    case train::ClosedBy::assembly:
-      return "assembly";
-    case train::ClosedBy::unknown:
-      break;
-  }
-  return "unknown";
 }
 
 void put_closure(CsvTable& table, const design::LoopResult& loop) {

@@ -20,13 +20,6 @@ using design::MeshPhase;
 constexpr std::size_t rows_shown = 50;
 constexpr std::size_t coincidences_shown = 25;
 
-void tell_left_out(HtmlWriter& html, std::size_t shown, std::size_t all, const std::string& what) {
-  if (shown < all) {
-    html.element("p", std::to_string(shown) + " of " + std::to_string(all) + " " + what +
-                          " are shown; lashband frequencies with CSV or JSON has all.");
-  }
-}
-
 void write_introduction(HtmlWriter& html, const FrequenciesResult& result,
                         const FrequencyCharts& charts) {
   std::string text = "Orders are multiples of the speed of " + named(result.reference) +
@@ -90,7 +83,7 @@ void write_coincidences(HtmlWriter& html, const PageInput& input) {
                   rounded_number(percent * result.coincidence_options.within, 2) +
                   " %, the closest first; an answer of the structure there is another question");
   tell_left_out(html, rows.size(), result.coincidences.size() + result.coincidences.more,
-                "coincidences");
+                "coincidences", "frequencies");
 }
 
 void write_meetings(HtmlWriter& html, const PageInput& input) {
@@ -130,7 +123,7 @@ void write_meetings(HtmlWriter& html, const PageInput& input) {
                "Without a common factor every tooth meets every tooth of the other gear (hunting): "
                "wear evens out, and the same two teeth meet at the order of the hunting tooth.");
   write_table(html, columns, rows, "Hunting tooth and assembly phase of each mesh");
-  tell_left_out(html, rows.size(), all, "meshes");
+  tell_left_out(html, rows.size(), all, "meshes", "frequencies");
 }
 
 void write_phases(HtmlWriter& html, const PageInput& input) {
@@ -164,7 +157,7 @@ void write_phases(HtmlWriter& html, const PageInput& input) {
       "With the reference driving. At a phase of 0 both meshes excite the gear at the same "
       "moment of their periods, at 0.5 half a period apart.");
   write_table(html, columns, rows, "Phase of one mesh behind another");
-  tell_left_out(html, rows.size(), all, "phases");
+  tell_left_out(html, rows.size(), all, "phases", "frequencies");
 }
 
 }  // namespace

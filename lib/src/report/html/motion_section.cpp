@@ -28,14 +28,6 @@ constexpr std::size_t conditions_shown = 4;
 // Rows of tables here; CSV and JSON of the analysis have all.
 constexpr std::size_t rows_shown = 100;
 
-// "shafts" and the like with how many of them are not shown.
-void tell_left_out(HtmlWriter& html, std::size_t shown, std::size_t all, const std::string& what) {
-  if (shown < all) {
-    html.element("p", std::to_string(shown) + " of " + std::to_string(all) + " " + what +
-                          " are shown; lashband train with CSV or JSON has all.");
-  }
-}
-
 std::string exact_text(const ExactRatio& ratio) {
   constexpr std::size_t longest = 24;
   const std::string text = train::text_of(ratio);
@@ -96,8 +88,8 @@ void write_shafts(HtmlWriter& html, const PageInput& input) {
   }
   write_table(html, columns, rows,
               "Shafts: speed over that of the reference, exactly as tooth numbers make it");
-  tell_left_out(html, rows.size(), train.shafts.size(), "shafts");
-  tell_left_out(html, conditions.size(), all_conditions, "conditions with a speed");
+  tell_left_out(html, rows.size(), train.shafts.size(), "shafts", "train");
+  tell_left_out(html, conditions.size(), all_conditions, "conditions with a speed", "train");
 }
 
 void write_meshes(HtmlWriter& html, const PageInput& input) {
@@ -129,7 +121,7 @@ void write_meshes(HtmlWriter& html, const PageInput& input) {
   }
   write_table(html, columns, rows,
               input.study.train.arm ? "Meshes: ratios against the planet arm" : "Meshes: ratios");
-  tell_left_out(html, rows.size(), all, "meshes");
+  tell_left_out(html, rows.size(), all, "meshes", "train");
 }
 
 // The way with its first meshes.
@@ -312,7 +304,7 @@ void write_loop_table(HtmlWriter& html, const PageInput& input) {
           {}}});
   }
   write_table(html, columns, rows, "Closed loops: least margins over all states");
-  tell_left_out(html, rows.size(), all, "loops");
+  tell_left_out(html, rows.size(), all, "loops", "train");
 }
 
 void write_loops(HtmlWriter& html, const PageInput& input) {

@@ -1,5 +1,6 @@
 #include "page_parts.hpp"
 
+#include <cmath>
 #include <map>
 #include <utility>
 
@@ -127,6 +128,9 @@ void write_mesh_charts(HtmlWriter& html, std::vector<Chart> MeshCharts::*kind,
 }
 
 Cell requirement_cell(const design::RequirementRow& row, double value, const std::string& text) {
+  if (!std::isfinite(value)) {
+    return {text, {}};
+  }
   const bool length = row.kind == design::RequirementRow::Kind::length;
   return {text, length ? units::value_in(units::from_si<units::Length>(value), "mm") : value};
 }
@@ -138,7 +142,19 @@ std::vector<design::RequirementRow> requirements_in_use(const design::Study& stu
       rows.push_back(row);
     }
   }
+  if (study.torsion) {
+    rows.insert(rows.end(), study.torsion->requirements.begin(), study.torsion->requirements.end());
+  }
   return rows;
+}
+
+void tell_left_out(HtmlWriter& html, std::size_t shown, std::size_t all, std::string_view what,
+                   std::string_view command) {
+  if (shown < all) {
+    std::string text = std::to_string(shown) + " of " + std::to_string(all) + " ";
+    text.append(what).append(" are shown; lashband ").append(command);
+    html.element("p", text + " with CSV or JSON has all.");
+  }
 }
 
 void write_list(HtmlWriter& html, const std::vector<std::string>& texts) {

@@ -54,8 +54,14 @@ void write_mesh_charts(HtmlWriter& html, std::vector<Chart> MeshCharts::*kind,
 [[nodiscard]] Cell requirement_cell(const design::RequirementRow& row, double value,
                                     const std::string& text);
 
-/// The requirements of the carrier in use: of its meshes and loops, then of lost motion.
+/// The requirements of the carrier in use: of its meshes and loops, then of lost motion and of the
+/// torsional model.
 [[nodiscard]] std::vector<design::RequirementRow> requirements_in_use(const design::Study& study);
+
+/// How many of a table's rows or columns are shown, unless all are; `what` names them, as "shafts",
+/// and `command` is that of the program which gives all.
+void tell_left_out(HtmlWriter& html, std::size_t shown, std::size_t all, std::string_view what,
+                   std::string_view command);
 
 /// A list of texts.
 void write_list(HtmlWriter& html, const std::vector<std::string>& texts);
