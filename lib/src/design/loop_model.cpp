@@ -64,8 +64,7 @@ std::vector<std::size_t> numbers_of(const std::vector<LoopMesh>& meshes) {
 
 LoopModel::LoopModel(const Design& design, const CarrierRun& run, const train::Closure& closure,
                      std::vector<LoopMesh> meshes, std::vector<LinearForm> axial)
-    : design_(design),
-      run_(run),
+    : run_(run),
       closure_(closure),
       meshes_(std::move(meshes)),
       axial_(std::move(axial)),

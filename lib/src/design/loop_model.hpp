@@ -77,7 +77,6 @@ class LoopModel {
   [[nodiscard]] Effects effects(const Unit& unit, Float floats, double sense) const;
   [[nodiscard]] std::optional<double> reserve_of(std::size_t shaft) const;
 
-  const Design& design_;
   const CarrierRun& run_;
   const train::Closure& closure_;
   std::vector<LoopMesh> meshes_;
