@@ -4,6 +4,7 @@
 #include <boost/numeric/odeint/integrate/integrate_n_steps.hpp>
 #include <boost/numeric/odeint/stepper/runge_kutta_fehlberg78.hpp>
 #include <cmath>
+#include <functional>
 #include <numbers>
 
 #include "catch.hpp"
@@ -53,7 +54,8 @@ Plane at_outside(Plane y, double A, double B, Ends ends) {
   constexpr std::size_t steps = 400;
   boost::numeric::odeint::runge_kutta_fehlberg78<Plane> stepper;
   boost::numeric::odeint::integrate_n_steps(
-      stepper, [ends](const Plane& at, Plane& out, double r) { out = slope(at, r, ends); }, y, A,
+      std::ref(stepper),
+      [ends](const Plane& at, Plane& out, double r) { out = slope(at, r, ends); }, y, A,
       (B - A) / steps, steps);
   return y;
 }

@@ -85,7 +85,8 @@ TEST_CASE("samples become the sums of the discrete Fourier transform, whatever t
   }
 }
 
-TEST_CASE("a torque of few harmonics comes back from its samples; higher ones appear as lower") {
+TEST_CASE(
+    "a torque of few harmonics comes back from its samples, and higher ones appear as lower") {
   const CyclicTorque torque = four_stroke();
   std::vector<units::Torque> samples;
   for (int j = 0; j < 9; ++j) {

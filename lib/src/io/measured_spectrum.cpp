@@ -26,7 +26,7 @@ using design::MeasuredInput;
 constexpr std::size_t fewest_rows = 5;
 
 constexpr HeadExample head_example{
-    .lines = "\"frequency [Hz],amplitude [mm/s]\" or \"order,amplitude [mm/s]\"",
+    .lines = R"("frequency [Hz],amplitude [mm/s]" or "order,amplitude [mm/s]")",
     .head = "frequency [Hz]"};
 
 constexpr std::string_view right_columns =
