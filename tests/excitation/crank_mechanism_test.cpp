@@ -41,12 +41,17 @@ CrankMechanism crank(double r, double l, double e = 0.0) {
   return CrankMechanism({.crank_radius = metres(r), .rod_length = metres(l), .offset = metres(e)});
 }
 
+/// clang asks for a cast where a double becomes a long double.
+long double wide(double value) {
+  return static_cast<long double>(value);
+}
+
 /// Distance of the piston pin as it is drawn: the place on its line that is a rod's length from the
 /// crank pin, and on the far side of it, by bisection.
 long double drawn_distance(const CrankMechanism& mechanism, long double theta) {
-  const long double r = mechanism.crank_radius().value();
-  const long double l = mechanism.rod_length().value();
-  const long double across = r * std::sin(theta) - mechanism.offset().value();
+  const long double r = wide(mechanism.crank_radius().value());
+  const long double l = wide(mechanism.rod_length().value());
+  const long double across = r * std::sin(theta) - wide(mechanism.offset().value());
   const long double along = r * std::cos(theta);
   long double near = along;
   long double far = along + 2.0L * l;
@@ -173,11 +178,12 @@ TEST_CASE("the piston is where the drawing has it, and its derivatives are slope
     for (double theta = -3.0; theta < 7.0; theta += 0.37) {
       INFO(theta);
       CHECK_THAT(mechanism.piston_distance(radians(theta)).value(),
-                 WithinAbs(static_cast<double>(distance(theta)), 1e-15 * size));
+                 WithinAbs(static_cast<double>(distance(wide(theta))), 1e-15 * size));
       CHECK_THAT(mechanism.velocity_per_speed(radians(theta)).value(),
-                 WithinAbs(static_cast<double>(velocity(theta)), by_differences * size));
-      CHECK_THAT(mechanism.acceleration_per_speed_squared(radians(theta)).value(),
-                 WithinAbs(static_cast<double>(slope(velocity, theta)), by_differences * size));
+                 WithinAbs(static_cast<double>(velocity(wide(theta))), by_differences * size));
+      CHECK_THAT(
+          mechanism.acceleration_per_speed_squared(radians(theta)).value(),
+          WithinAbs(static_cast<double>(slope(velocity, wide(theta))), by_differences * size));
     }
   }
 }
@@ -210,14 +216,14 @@ TEST_CASE("the inertia torque is what the kinetic energy of the piston loses") {
     CHECK(torque.revolutions_per_cycle() == 1);
     const auto energy = [&](long double theta) {
       const long double velocity =
-          omega * slope([&](long double at) { return drawn_distance(mechanism, at); }, theta);
-      return 0.5L * m * velocity * velocity;
+          wide(omega) * slope([&](long double at) { return drawn_distance(mechanism, at); }, theta);
+      return 0.5L * wide(m) * velocity * velocity;
     };
     const double scale = m * std::pow(mechanism.crank_radius().value() * omega, 2);
     for (double theta = 0.05; theta < 6.3; theta += 0.29) {
       INFO(theta);
       CHECK_THAT(torque.at(radians(theta)).value(),
-                 WithinAbs(-static_cast<double>(slope(energy, theta)), left_out * scale));
+                 WithinAbs(-static_cast<double>(slope(energy, wide(theta))), left_out * scale));
     }
   }
 }
@@ -295,7 +301,7 @@ TEST_CASE("a short rod loses nothing to rounding") {
   // l = 1.1 (r + |e|), against sums of long doubles; the peak of T is some 10 m r^2 omega^2.
   for (const double offset : {0.0, 0.2}) {
     const CrankMechanism mechanism = crank(1.0, 1.1 * (1.0 + offset), offset);
-    const long double l = mechanism.rod_length().value();
+    const long double l = wide(mechanism.rod_length().value());
     constexpr int points = 2048;
     std::array<std::complex<long double>, 41> sums{};
     long double mean_square = 0.0L;
