@@ -20,7 +20,6 @@ constexpr double rounding = 1e-13;
 constexpr double count_distance = 1e-11;
 // Promised in the header, relative to |K| |theta|.
 constexpr double promised_residual = 1e-10;
-constexpr double promised_damped_residual = 1e-9;
 // Six digits from a difference quotient of functions of thirteen digits.
 constexpr double difference_quotient = 1e-6;
 
