@@ -31,7 +31,7 @@ Complex StateSpace::stiffness_slope(Index element, Complex lambda) const {
 // A root of the quotient t^T T(lambda) t, without conjugates: T is symmetric, not Hermitian.
 Complex StateSpace::quotient_root(const Pair& pair) const {
   constexpr int steps = 4;
-  const Eigen::VectorXcd strain = strain_.cast<Complex>() * pair.coordinates;
+  const ComplexVector strain = strain_ * pair.coordinates;
   const Complex inertia = pair.coordinates.head(moving_.cols()).array().square().sum();
   Complex lambda = pair.lambda;
   for (int step = 0; step < steps; ++step) {
@@ -51,37 +51,41 @@ Complex StateSpace::quotient_root(const Pair& pair) const {
 // A step of inverse iteration, T(lambda) t' = T'(lambda) t, each coordinate scaled.
 Eigen::VectorXcd StateSpace::turned_in(const Pair& pair) const {
   const Index n = strain_.cols();
-  Vector real(strain_.rows());
-  Vector imaginary(strain_.rows());
-  Eigen::VectorXcd slopes(strain_.rows());
-  for (Index e = 0; e < strain_.rows(); ++e) {
+  const Index m = strain_.rows();
+  const Index moving = moving_.cols();
+  const double square = std::norm(pair.lambda);
+  const ComplexVector strained = strain_ * pair.coordinates;
+  Vector real(m);
+  Vector imaginary(m);
+  Vector magnitude(m);
+  ComplexVector bent(m);
+  for (Index e = 0; e < m; ++e) {
     const Complex k = stiffness(e, pair.lambda);
     real[e] = k.real();
     imaginary[e] = k.imag();
-    slopes[e] = stiffness_slope(e, pair.lambda);
+    magnitude[e] = std::abs(k);
+    bent[e] = stiffness_slope(e, pair.lambda) * strained[e];
   }
-  Vector inertia = Vector::Zero(n);
-  inertia.head(moving_.cols()).setOnes();
-  const Vector magnitudes = (real.cwiseAbs2() + imaginary.cwiseAbs2()).cwiseSqrt();
-  const Vector scale =
-      (strain_.cwiseAbs2().transpose() * magnitudes + std::norm(pair.lambda) * inertia)
-          .cwiseSqrt()
-          .cwiseInverse();
+  Vector scale = strain_.cwiseAbs2().transpose() * magnitude;
+  scale.head(moving).array() += square;
+  scale = scale.cwiseSqrt().cwiseInverse().eval();
   const Matrix scaled = strain_ * scale.asDiagonal();
+  const Matrix across = scaled.transpose();
+  const Matrix by_real = real.asDiagonal() * scaled;
+  const Matrix by_imaginary = imaginary.asDiagonal() * scaled;
   ComplexMatrix T(n, n);
-  T.real() = scaled.transpose() * real.asDiagonal() * scaled;
-  T.imag() = scaled.transpose() * imaginary.asDiagonal() * scaled;
-  T.diagonal() +=
-      pair.lambda * pair.lambda * inertia.cwiseProduct(scale.cwiseAbs2()).cast<Complex>();
-  const Eigen::VectorXcd bent =
-      strain_.cast<Complex>().transpose() *
-          slopes.cwiseProduct(strain_.cast<Complex>() * pair.coordinates) +
-      2.0 * pair.lambda * inertia.cast<Complex>().cwiseProduct(pair.coordinates);
-  const Eigen::VectorXcd right = scale.cast<Complex>().cwiseProduct(bent);
-  const Eigen::VectorXcd turned = scale.cast<Complex>().cwiseProduct(T.partialPivLu().solve(right));
+  T.real() = across * by_real;
+  T.imag() = across * by_imaginary;
+  ComplexVector right = across * bent;
+  for (Index i = 0; i < moving; ++i) {
+    T(i, i) += pair.lambda * pair.lambda * (scale[i] * scale[i]);
+    right[i] += 2.0 * pair.lambda * (scale[i] * pair.coordinates[i]);
+  }
+  ComplexVector turned = Eigen::PartialPivLU<ComplexMatrix>(T).solve(right);
+  turned.array() *= scale.array();
   const double length = turned.norm();
   // An exact lambda makes T singular to the last digit.
-  return std::isfinite(length) && length > 0.0 ? turned / length : pair.coordinates;
+  return std::isfinite(length) && length > 0.0 ? ComplexVector(turned / length) : pair.coordinates;
 }
 
 StateSpace::Pair StateSpace::refined(Pair pair) const {

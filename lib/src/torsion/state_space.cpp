@@ -1,14 +1,15 @@
 #include "torsion/state_space.hpp"
 
-#include <Eigen/Cholesky>
-#include <Eigen/Eigenvalues>
 #include <Eigen/LU>
 #include <Eigen/QR>
 #include <algorithm>
 #include <cmath>
+#include <numeric>
+#include <utility>
 
 #include "lashband/error.hpp"
 #include "torsion/balance.hpp"
+#include "torsion/eigenpairs.hpp"
 #include "torsion/kinematics.hpp"
 #include "torsion/storage_stiffness.hpp"
 
@@ -19,6 +20,8 @@ using Complex = StateSpace::Complex;
 using Index = Eigen::Index;
 using Matrix = Eigen::MatrixXd;
 using Vector = Eigen::VectorXd;
+using ComplexMatrix = Eigen::MatrixXcd;
+using ComplexVector = Eigen::VectorXcd;
 
 std::vector<bool> damped_elements(const System& system, bool held_too) {
   std::vector<bool> result = holding(system);
@@ -45,6 +48,20 @@ Matrix complement(const Matrix& A) {
   const Eigen::HouseholderQR<Matrix> factors(A);
   const Matrix Q = factors.householderQ();
   return Q.rightCols(A.rows() - A.cols());
+}
+
+template <class Real>
+auto complex(const Real& values) {
+  return values.template cast<Complex>().eval();
+}
+
+ComplexMatrix rows_times(const ComplexVector& factors, const ComplexMatrix& rows) {
+  return factors.asDiagonal() * rows;
+}
+
+// X of A X = B.
+ComplexMatrix solution(const ComplexMatrix& A, const ComplexMatrix& B) {
+  return Eigen::PartialPivLU<ComplexMatrix>(A).solve(B);
 }
 
 }  // namespace
@@ -152,16 +169,17 @@ StateSpace::Equations StateSpace::equations(bool lossless) const {
   const Index d = v + moving_.cols();
   const Index z = d + damped_.cols();
   const Index states = size();
-  Eigen::VectorXcd k = sudden_.cast<Complex>();
+  ComplexVector k = complex(sudden_);
   if (!lossless) {
-    k += Complex{0.0, 1.0} * loss_.cast<Complex>();
+    k.imag() = loss_;
   }
   // Elongations and torques (without those of dampers) of the elements, as rows over the states.
   ComplexMatrix strain = ComplexMatrix::Zero(k.size(), states);
-  strain.leftCols(modes) =
-      (strain_v_.leftCols(modes) * omega_.cwiseInverse().asDiagonal()).cast<Complex>();
-  strain.middleCols(d, damped_.cols()) = strain_d_.cast<Complex>();
-  ComplexMatrix torque = k.asDiagonal() * strain;
+  for (Index r = 0; r < modes; ++r) {
+    strain.col(r).real() = strain_v_.col(r) / omega_[r];
+  }
+  strain.middleCols(d, damped_.cols()).real() = strain_d_;
+  ComplexMatrix torque = rows_times(k, strain);
   for (Index j = 0; j < branch_root_.size(); ++j) {
     torque(branch_element_[static_cast<std::size_t>(j)], z + j) -= branch_root_[j];
   }
@@ -169,36 +187,50 @@ StateSpace::Equations StateSpace::equations(bool lossless) const {
   result.follow = ComplexMatrix::Zero(following_.cols(), states);
   if (following_.cols() > 0) {
     // What no damper holds is in balance at every moment.
-    const Vector scale =
-        (sudden_.cwiseSqrt().asDiagonal() * strain_a_).colwise().norm().cwiseInverse();
-    const ComplexMatrix a = (strain_a_ * scale.asDiagonal()).cast<Complex>();
-    const ComplexMatrix held = a.transpose() * k.asDiagonal() * a;
-    const ComplexMatrix moves = held.partialPivLu().solve(-(a.transpose() * torque));
-    strain += a * moves;
-    torque += k.asDiagonal() * (a * moves);
-    result.follow = scale.cast<Complex>().asDiagonal() * moves;
+    Vector scale(following_.cols());
+    Matrix scaled = strain_a_;
+    for (Index j = 0; j < scale.size(); ++j) {
+      scale[j] = 1.0 / strain_a_.col(j).cwiseProduct(sudden_.cwiseSqrt()).norm();
+      scaled.col(j) *= scale[j];
+    }
+    const ComplexMatrix a = complex(scaled);
+    const ComplexMatrix across = a.transpose();
+    const ComplexMatrix held = across * rows_times(k, a);
+    const ComplexMatrix left = across * torque;
+    const ComplexMatrix moves = -solution(held, left);
+    const ComplexMatrix followed = a * moves;
+    strain += followed;
+    torque += rows_times(k, followed);
+    result.follow = rows_times(complex(scale), moves);
   }
   // Elongation speeds that the velocities bring about, and the drift of d that balances them.
+  const ComplexVector c = complex(damping_);
   ComplexMatrix speed = ComplexMatrix::Zero(k.size(), states);
-  speed.middleCols(v, moving_.cols()) = strain_v_.cast<Complex>();
-  const Eigen::VectorXcd c = damping_.cast<Complex>();
+  speed.middleCols(v, moving_.cols()).real() = strain_v_;
+  torque += rows_times(c, speed);
   result.matrix = ComplexMatrix::Zero(states, states);
   if (damped_.cols() > 0) {
-    const Matrix held = strain_d_.transpose() * damping_.asDiagonal() * strain_d_;
-    const ComplexMatrix pushed =
-        strain_d_.cast<Complex>().transpose() * (torque + c.asDiagonal() * speed);
-    const ComplexMatrix drift = -held.cast<Complex>().partialPivLu().solve(pushed);
+    const ComplexMatrix drifts = complex(strain_d_);
+    const ComplexMatrix across = drifts.transpose();
+    const ComplexMatrix held = across * rows_times(c, drifts);
+    const ComplexMatrix pushed = across * torque;
+    const ComplexMatrix drift = -solution(held, pushed);
     result.matrix.middleRows(d, damped_.cols()) = drift;
-    speed += strain_d_.cast<Complex>() * drift;
+    const ComplexMatrix drifting = drifts * drift;
+    torque += rows_times(c, drifting);
   }
   for (Index r = 0; r < modes; ++r) {
     result.matrix(r, v + r) = omega_[r];
   }
-  result.matrix.middleRows(v, moving_.cols()) =
-      -strain_v_.cast<Complex>().transpose() * (torque + c.asDiagonal() * speed);
+  const ComplexMatrix across = complex(strain_v_).transpose();
+  const ComplexMatrix pushed = across * torque;
+  result.matrix.middleRows(v, moving_.cols()) = -pushed;
   for (Index j = 0; j < branch_root_.size(); ++j) {
-    result.matrix.row(z + j) = (branch_root_[j] / branch_time_[j]) *
-                               strain.row(branch_element_[static_cast<std::size_t>(j)]);
+    const Index element = branch_element_[static_cast<std::size_t>(j)];
+    for (Index state = 0; state < states; ++state) {
+      result.matrix(z + j, state) =
+          (branch_root_[j] / branch_time_[j]) * strain(element, state);
+    }
     result.matrix(z + j, z + j) -= 1.0 / branch_time_[j];
   }
   return result;
@@ -213,46 +245,34 @@ std::vector<StateSpace::Pair> StateSpace::pairs(bool lossless) const {
     throw ComputationError("the equations of the damped torsional system are beyond all numbers");
   }
   const Vector scale = balance(system.matrix);
-  Eigen::VectorXcd lambdas;
-  ComplexMatrix vectors;
-  bool converged = false;
-  if (lossless || loss_.isZero(0.0)) {
-    const Eigen::EigenSolver<Matrix> solver(system.matrix.real());
-    converged = solver.info() == Eigen::Success;
-    lambdas = solver.eigenvalues();
-    vectors = solver.eigenvectors();
-  } else {
-    const Eigen::ComplexEigenSolver<ComplexMatrix> solver(system.matrix);
-    converged = solver.info() == Eigen::Success;
-    lambdas = solver.eigenvalues();
-    vectors = solver.eigenvectors();
-  }
-  if (!converged) {
-    throw ComputationError("the damped modes of the torsional system do not converge");
-  }
-  std::vector<Index> order(static_cast<std::size_t>(lambdas.size()));
-  for (Index i = 0; i < lambdas.size(); ++i) {
-    order[static_cast<std::size_t>(i)] = i;
-  }
-  std::stable_sort(order.begin(), order.end(), [&lambdas](Index a, Index b) {
-    return std::abs(lambdas[a]) < std::abs(lambdas[b]);
+  const bool real = lossless || (loss_.array() == 0.0).all();
+  const Eigenpairs found =
+      real ? eigenpairs_of(Matrix(system.matrix.real())) : eigenpairs_of(system.matrix);
+  std::vector<Index> order(static_cast<std::size_t>(size()));
+  std::iota(order.begin(), order.end(), Index{0});
+  std::stable_sort(order.begin(), order.end(), [&found](Index a, Index b) {
+    return std::abs(found.lambdas[a]) < std::abs(found.lambdas[b]);
   });
-  order.erase(order.begin(), order.begin() + creeping());
+  order.erase(order.begin(), order.begin() + std::min(creeping(), size()));
   const Index modes = omega_.size();
-  const Index d = modes + moving_.cols();
+  const Index moving = moving_.cols();
   std::vector<Pair> result;
   for (const Index i : order) {
-    const Complex lambda = lambdas[i];
+    const Complex lambda = found.lambdas[i];
     if (!(lambda.imag() > 0.0)) {
       continue;
     }
-    const Eigen::VectorXcd state = scale.cast<Complex>().asDiagonal() * vectors.col(i);
+    ComplexVector state = found.vectors.col(i);
+    state.array() *= scale.array();
     Pair pair;
     pair.lambda = lambda;
-    pair.coordinates.resize(moving_.cols() + damped_.cols() + following_.cols());
-    pair.coordinates << state.head(modes).cwiseQuotient(omega_.cast<Complex>()),
-        state.segment(2 * modes, moving_.cols() - modes) / lambda, state.segment(d, damped_.cols()),
-        system.follow * state;
+    pair.coordinates.resize(moving + damped_.cols() + following_.cols());
+    pair.coordinates.head(modes) = state.head(modes).cwiseQuotient(complex(omega_));
+    pair.coordinates.segment(modes, moving - modes) =
+        state.segment(2 * modes, moving - modes) / lambda;
+    pair.coordinates.segment(moving, damped_.cols()) =
+        state.segment(modes + moving, damped_.cols());
+    pair.coordinates.tail(following_.cols()) = system.follow * state;
     result.push_back(std::move(pair));
   }
   return result;

@@ -38,6 +38,7 @@ class StateSpace {
   using Matrix = Eigen::MatrixXd;
   using Vector = Eigen::VectorXd;
   using ComplexMatrix = Eigen::MatrixXcd;
+  using ComplexVector = Eigen::VectorXcd;
   using Index = Eigen::Index;
 
   void take_moving(const Frame& frame);
