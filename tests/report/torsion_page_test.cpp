@@ -303,7 +303,7 @@ TEST_CASE("sweep: a resonance far above the rest is drawn on a logarithmic axis"
   CHECK(scale_of(1) == "log");
   CHECK(scale_of(4) == "linear");
   CHECK_THAT(spec["description"].get<std::string>(),
-             ContainsText("Torques are on logarithmic axes."));
+             ContainsText("Torques that are nowhere zero are on logarithmic axes."));
 }
 
 TEST_CASE("sweep: of many points those are drawn that make the curve") {

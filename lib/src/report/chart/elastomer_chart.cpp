@@ -1,12 +1,12 @@
 #include "elastomer_chart.hpp"
 
 #include <algorithm>
+#include <numeric>
 #include <string>
 #include <string_view>
 #include <utility>
 #include <vector>
 
-#include "report/numbers.hpp"
 #include "report/train_selection.hpp"
 #include "specification.hpp"
 #include "torsion_names.hpp"
@@ -74,27 +74,22 @@ DataTable elastomers_table(const TorsionResult& result, const View& view,
   return table;
 }
 
-// Rows of one elastomer with the least and the greatest number of a column.
+// Places of the rows of one elastomer with the least and the greatest number of a column.
 struct Ends {
-  const std::vector<Cell>* least = nullptr;
-  const std::vector<Cell>* greatest = nullptr;
+  std::size_t least = 0;
+  std::size_t greatest = 0;
 };
 
 Ends ends_of(const DataTable& table, std::string_view name, const std::string& elastomer) {
   const std::size_t place = place_of(table, name);
-  Ends ends;
-  for (const auto& cells : table.rows) {
-    if (cells[0].shown != elastomer) {
-      continue;
-    }
-    if (ends.least == nullptr || *cells[place].value < *(*ends.least)[place].value) {
-      ends.least = &cells;
-    }
-    if (ends.greatest == nullptr || *cells[place].value > *(*ends.greatest)[place].value) {
-      ends.greatest = &cells;
-    }
-  }
-  return ends;
+  std::vector<std::size_t> rows(table.rows.size());
+  std::iota(rows.begin(), rows.end(), std::size_t{0});
+  std::erase_if(rows, [&](std::size_t row) { return table.rows[row][0].shown != elastomer; });
+  const auto [least, greatest] =
+      std::minmax_element(rows.begin(), rows.end(), [&](std::size_t one, std::size_t two) {
+        return table.rows[one][place].value < table.rows[two][place].value;
+      });
+  return {*least, *greatest};
 }
 
 std::string reading_of(const DataTable& table) {
@@ -104,14 +99,16 @@ std::string reading_of(const DataTable& table) {
     const Column& measure = column(table, name);
     const std::size_t place = place_of(table, name);
     const Ends ends = ends_of(table, name, elastomer);
+    const std::vector<Cell>& least = table.rows[ends.least];
+    const std::vector<Cell>& greatest = table.rows[ends.greatest];
     const auto end = [&](const std::vector<Cell>& cells) {
       return cells[place].shown + " " + measure.shown_unit;
     };
-    text.append(what).append(end(*ends.least));
-    if ((*ends.greatest)[place].shown != (*ends.least)[place].shown) {
-      text.append(" (").append(named((*ends.least)[1].shown)).append(") to ");
-      text.append(end(*ends.greatest)).append(" (");
-      text.append(named((*ends.greatest)[1].shown)).append(")");
+    text.append(what).append(end(least));
+    if (greatest[place].shown != least[place].shown) {
+      text.append(" (").append(named(least[1].shown)).append(") to ");
+      text.append(end(greatest)).append(" (");
+      text.append(named(greatest[1].shown)).append(")");
     }
   };
   for (const std::string& elastomer : distinct(table, "elastomer")) {
@@ -119,7 +116,8 @@ std::string reading_of(const DataTable& table) {
     add_range("temperature", " is at ", elastomer);
     add_range("stiffness", "; its stiffness is ", elastomer);
     const std::size_t twist = place_of(table, "greatest_twist");
-    const std::vector<Cell>& most = *ends_of(table, "greatest_twist", elastomer).greatest;
+    const std::vector<Cell>& most =
+        table.rows[ends_of(table, "greatest_twist", elastomer).greatest];
     text.append("; it twists most, by ").append(most[twist].shown).append(" ");
     text.append(table.columns[twist].shown_unit).append(", at ").append(named(most[1].shown));
     text.append(".");

@@ -116,6 +116,7 @@ class InterferenceDiagram {
   // lowest of the rest.
   void collect_orders() {
     std::vector<std::size_t> lines;
+    lines.reserve(condition_.crossings.size() + result_.lines.size());
     for (const Crossing& crossing : condition_.crossings) {
       lines.push_back(crossing.line);
     }
@@ -330,8 +331,9 @@ class InterferenceDiagram {
       step = step < least_step ? factor * decade : step;
     }
     std::vector<double> speeds;
-    for (double i = std::ceil(speeds_.low / step); i * step <= speeds_.high; ++i) {
-      speeds.push_back(i * step);
+    const auto last = std::llround(std::floor(speeds_.high / step));
+    for (auto i = std::llround(std::ceil(speeds_.low / step)); i <= last; ++i) {
+      speeds.push_back(static_cast<double>(i) * step);
     }
     return speeds;
   }
@@ -379,7 +381,7 @@ class InterferenceDiagram {
   }
 
   // Colour and dash by kind, the same for all that is drawn as a line.
-  [[nodiscard]] Specification by_kind(Specification of) const {
+  [[nodiscard]] Specification by_kind(const Specification& of) const {
     Specification words = Specification::array();
     Specification colours = Specification::array();
     Specification dashes = Specification::array();

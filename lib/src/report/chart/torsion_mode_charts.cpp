@@ -50,6 +50,7 @@ struct Part {
 
 std::vector<Part> parts_of(const TorsionResult& result, const NaturalMode& mode) {
   std::vector<Part> parts;
+  parts.reserve(result.elements.size() + result.inertias.size());
   for (std::size_t e = 0; e < result.elements.size(); ++e) {
     parts.push_back({element_words(result.elements[e]), true, mode.strain_share[e],
                      mode.frequency_by_stiffness.empty()

@@ -232,7 +232,7 @@ Specification panel_of(const DataTable& table, const Panel& panel, const LineWor
 struct Greatest {
   double value = 0.0;
   units::AngularVelocity speed{};
-  const TorsionCondition* condition = nullptr;
+  std::optional<std::string> condition{};  ///< empty where there is no value at all
 };
 
 template <class Value>
@@ -242,8 +242,8 @@ Greatest greatest_of(const TorsionResult& result, const std::vector<std::size_t>
   for (const std::size_t place : conditions) {
     for (const SweepPoint& point : result.conditions[place].sweep) {
       const std::optional<double> value = value_at(point);
-      if (value && (greatest.condition == nullptr || *value > greatest.value)) {
-        greatest = {*value, point.speed, &result.conditions[place]};
+      if (value && (!greatest.condition || *value > greatest.value)) {
+        greatest = {*value, point.speed, result.conditions[place].id};
       }
     }
   }
@@ -252,7 +252,7 @@ Greatest greatest_of(const TorsionResult& result, const std::vector<std::size_t>
 
 // "1500 rpm (hot)".
 std::string place_words(const Greatest& greatest) {
-  return rpm_words(greatest.speed) + " (" + named(greatest.condition->id) + ")";
+  return rpm_words(greatest.speed) + " (" + named(greatest.condition.value_or("")) + ")";
 }
 
 // "at hot from 1400 to 1500 rpm and at 1800 rpm": points of the sweep where the index is above 1.
@@ -292,7 +292,7 @@ std::string rattle_reading(const TorsionResult& result, const std::vector<std::s
   const Greatest greatest =
       greatest_of(result, conditions, [mesh](const SweepPoint& p) { return p.rattle_index[mesh]; });
   std::string text = "Above 1 the teeth part and can rattle. ";
-  if (greatest.condition == nullptr) {
+  if (!greatest.condition) {
     return text + "The mesh carries no mean force, so that it has no index.";
   }
   text += "The greatest is " + units::fixed_number(greatest.value, 2) + ", at " +
@@ -575,7 +575,8 @@ TorqueSweep torque_sweep_chart(const TorsionResult& result,
     chart.reading.append(place_words(greatest));
   }
   chart.reading += ".";
-  chart.reading += logarithmic && !one_alone ? " Torques are on logarithmic axes." : "";
+  chart.reading +=
+      logarithmic && !one_alone ? " Torques that are nowhere zero are on logarithmic axes." : "";
   if (one_alone) {
     chart.spec = panels[0];
   } else {

@@ -1,12 +1,10 @@
 #include <algorithm>
 #include <cmath>
-#include <numeric>
 #include <string>
 #include <utility>
 
 #include "lashband/units/format.hpp"
 #include "lashband/units/plain_number.hpp"
-#include "report/chart/elastomer_chart.hpp"
 #include "report/chart/torsion_names.hpp"
 #include "report/message_text.hpp"
 #include "report/number_text.hpp"
