@@ -77,11 +77,11 @@ TEST_CASE("torsion: the mean force is that of the load, and what goes in comes o
   CHECK(watts("vibration_in") > 0.0);
 }
 
-TEST_CASE("torsion: order 2 of B is order 1 of A, and every part is there") {
+TEST_CASE("torsion: order 6 of B is order 3 of A, and every part is there") {
   const json result = torsion_of({});
   REQUIRE(result.at("excitations").size() == 1);
-  CHECK(result.at("excitations")[0].at("order") == 1.0);
-  CHECK(result.at("excitations")[0].at("order_of_source") == 2.0);
+  CHECK(result.at("excitations")[0].at("order") == 3.0);
+  CHECK(result.at("excitations")[0].at("order_of_source") == 6.0);
   std::vector<std::string> kinds;
   for (const json& element : result.at("elements")) {
     kinds.push_back(element.at("kind"));
@@ -100,7 +100,7 @@ TEST_CASE("torsion: a speed asked for is that of every condition, and is judged"
 
 TEST_CASE("torsion: condition and order choose what is shown, not what is judged") {
   const json all = torsion_of({});
-  const json some = torsion_of({"--condition", "idling", "--order", "1"});
+  const json some = torsion_of({"--condition", "idling", "--order", "3"});
   CHECK(some.at("conditions").size() == 1);
   CHECK(some.at("conditions")[0] == all.at("conditions")[0]);
   CHECK(some.at("requirements") == all.at("requirements"));
@@ -138,7 +138,7 @@ TEST_CASE("torsion: what is no answerable question is refused, with what there i
        {Case{{"--speed", "1800"}, "--speed: "}, Case{{"--speed", "0 rpm"}, "is not above 0"},
         Case{{"--order", "second"}, "is no order; allowed is a number above 0"},
         Case{{"--order", "-2"}, "is no order"}, Case{{"--order", "nan"}, "is no order"},
-        Case{{"--order", "3.5"}, "nothing shakes the train at order 3.5 of A; excited are 1"},
+        Case{{"--order", "3.5"}, "nothing shakes the train at order 3.5 of A; excited are 3"},
         Case{{"--condition", "runing"}, "did you mean \"running\"?"},
         Case{{"--mesh", "pear"}, "the file has no mesh"},
         Case{{"--carrier", "cast"}, "did you mean \"case\"?"}}) {
@@ -180,8 +180,9 @@ TEST_CASE("torsion: what cannot be computed is a failure, told on standard error
   REQUIRE(first.status == 0);
   const json modes = json::parse(first.out).at("conditions")[1].at("modes");
   const double hertz = modes.at(1).at("frequency").at("value");
-  // Order 1 of A: the speed whose turns a second are the natural frequency.
-  const Run run = run_lashband({"torsion", undamped, "--speed", json(hertz).dump() + " rev/s"});
+  // Order 3 of A: three times a turn.
+  const Run run =
+      run_lashband({"torsion", undamped, "--speed", json(hertz / 3.0).dump() + " rev/s"});
   CHECK(run.status == 3);
   CHECK_THAT(run.err, ContainsText("torsional model at running"));
   CHECK_THAT(run.out, ContainsText("not computed: torsional model at running"));

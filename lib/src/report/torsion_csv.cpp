@@ -86,7 +86,7 @@ class TorsionTable {
       }
       const design::ElementState& at = condition.elements[e];
       name_row("condition", condition.id, condition.speed, element);
-      put_load(element, at.mean);
+      put_load(element, has_mean(element) ? std::optional(at.mean) : std::nullopt);
       put_load(element, has_ends ? std::optional(0.5 * (at.greatest - at.least)) : std::nullopt);
       if (is_mesh(element) && has_ends) {
         const design::MeshVibration& mesh = condition.meshes[place_[e]];

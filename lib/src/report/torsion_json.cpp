@@ -149,7 +149,7 @@ class ConditionJson {
       if (at.stiffness > 0.0) {
         one["stiffness"] = quantity(at.stiffness, is_mesh(element) ? "N/m" : "N m/rad");
       }
-      if (turns_) {
+      if (turns_ && has_mean(element)) {
         one["mean"] = quantity(at.mean, load);
       }
       if (has_ends_) {

@@ -1,6 +1,9 @@
 #include <algorithm>
 #include <cmath>
 #include <optional>
+#include <set>
+#include <string>
+#include <tuple>
 #include <vector>
 
 #include "lashband/units/plain_number.hpp"
@@ -21,7 +24,8 @@ constexpr std::size_t crossings_shown = 10;
 constexpr std::size_t knobs_shown = 2;
 constexpr double percent = 100.0;
 
-// Modes count from 0, as requirements and JSON count them: 0 is the free motion of the train.
+// Modes count from 0, as requirements and JSON count them: free motions come
+// first.
 bool is_free(const design::NaturalMode& mode) {
   return !(mode.frequency.value() > 0.0);
 }
@@ -75,6 +79,21 @@ std::string knob_row(const std::string& name, const std::vector<Knob>& knobs) {
   }
   row.erase(row.find_last_not_of(' ') + 1);
   return row + "\n";
+}
+
+// The inertia of a piston and the gas above it are lines of one torque, and cross alike.
+std::vector<design::Crossing> distinct_crossings(const TorsionResult& result,
+                                                 const TorsionCondition& condition,
+                                                 const View& view) {
+  std::vector<design::Crossing> distinct;
+  std::set<std::tuple<std::string, double, std::size_t>> seen;
+  for (const design::Crossing& crossing : condition.crossings) {
+    const design::ExcitationLine& line = result.lines[crossing.line];
+    if (shows_order(view, line.order) && seen.emplace(line.id, line.order, crossing.mode).second) {
+      distinct.push_back(crossing);
+    }
+  }
+  return distinct;
 }
 
 std::string knob_heads(const std::string& what) {
@@ -165,13 +184,12 @@ std::string crossing_table(const TorsionResult& result, const TorsionCondition& 
   if (!has_speed(condition) || result.lines.empty()) {
     return "";
   }
+  const std::vector<design::Crossing> all = distinct_crossings(result, condition, view);
+  const std::size_t shown = std::min(crossings_shown, all.size());
   std::string rows;
-  std::size_t all = 0;
-  for (const design::Crossing& crossing : condition.crossings) {
+  for (std::size_t i = 0; i < shown; ++i) {
+    const design::Crossing& crossing = all[i];
     const design::ExcitationLine& line = result.lines[crossing.line];
-    if (!shows_order(view, line.order) || ++all > crossings_shown) {
-      continue;
-    }
     rows += "  " + right(std::to_string(crossing.mode), 4) + "  " + left(printable(line.id), 32) +
             right(rounded_number(line.order, 6), 12) +
             right(TorsionNumbers::rpm(crossing.speed), 13) +
@@ -191,7 +209,7 @@ std::string crossing_table(const TorsionResult& result, const TorsionCondition& 
                  2) +
          "  " + right("mode", 4) + "  " + left("excitation", 32) + right("order", 12) +
          right("at rpm", 13) + right("margin", 13) + "\n" + rows +
-         rows_left_out(std::min(all, crossings_shown), all, "crossings") + "\n";
+         rows_left_out(shown, all.size(), "crossings") + "\n";
 }
 
 std::string knob_tables(const TorsionResult& result, const TorsionCondition& condition,

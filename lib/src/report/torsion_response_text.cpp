@@ -76,7 +76,8 @@ std::string part_table(const TorsionResult& result, const TorsionCondition& cond
     const std::string stiffness =
         at.stiffness > 0.0 ? numbers.stiffness(from_si<units::TorsionalStiffness>(at.stiffness))
                            : "-";
-    rows += "  " + left(element_words(result.elements[e]), 29) + right(torque(at.mean), 12) +
+    rows += "  " + left(element_words(result.elements[e]), 29) +
+            right(has_mean(result.elements[e]) ? torque(at.mean) : "-", 12) +
             right(has_ends ? torque(at.least) : "-", 12) +
             right(has_ends ? torque(at.greatest) : "-", 12) + right(stiffness, 13) + "\n";
   }

@@ -26,7 +26,8 @@ std::string introduction(const design::TorsionResult& result) {
                      " takes up what the mean torques leave; ";
   text += result.revolutions_per_cycle
               ? "everything repeats after " + rounded_number(*result.revolutions_per_cycle, 6) +
-                    " turns of " + printable(result.reference)
+                    (*result.revolutions_per_cycle == 1.0 ? " turn of " : " turns of ") +
+                    printable(result.reference)
               : "nothing shakes the train";
   return wrapped("carrier: " + printable(result.carrier), 2) + wrapped(text, 2) +
          (result.revolutions_per_cycle

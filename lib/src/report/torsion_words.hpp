@@ -22,6 +22,12 @@ namespace lashband::report {
   return element.kind == design::TorsionElement::Kind::mesh;
 }
 
+/// What brakes against the case has a mean torque too, but not as a part of the model: it counts
+/// among the powers.
+[[nodiscard]] inline bool has_mean(const design::TorsionElement& element) {
+  return element.kind != design::TorsionElement::Kind::drag;
+}
+
 /// The id of a mesh by its place in TorsionResult::meshes.
 [[nodiscard]] inline const std::string& mesh_id(const design::TorsionResult& result,
                                                 std::size_t place) {
