@@ -13,7 +13,7 @@ root=${1:-$(cd "$(dirname "${BASH_SOURCE[0]}")/../.." && pwd)}
 cd "$root"
 
 # Modules of ours that a module may include, beside itself and the headers that stand directly in
-# lashband/, outside every module (row `lashband`). An entry with a slash is one header.
+# lashband/ or lib/src, outside every module (row `lashband`). An entry with a slash is one header.
 core="units materials geometry tolerance limits bearing losses heat thermal train spectrum elastomer excitation design"
 declare -A modules_allowed=(
   [lashband]=""
@@ -99,6 +99,7 @@ check_include() {
   elif [[ -f ${file%/*}/$name ]]; then
     return 0  # beside the file
   elif [[ -f lib/src/$name ]]; then  # not the folder limits for <limits>
+    [[ $file != lib/* || $name == */* ]] || return 0  # outside every module
     # shellcheck disable=SC2086  # a list of words
     if [[ $file != lib/* ]] || ! starts_with_one_of "$name" "$module/" ${kernels_allowed[$module]:-}; then
       fail "$place: $name is private to its module, $module may not include it"

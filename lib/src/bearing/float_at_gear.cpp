@@ -6,7 +6,7 @@
 
 namespace lashband::bearing {
 
-using kernel::require;
+using checks::require;
 using units::Length;
 
 std::vector<double> float_weights(const std::vector<Length>& seat_places, Length gear_place) {

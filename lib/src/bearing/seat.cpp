@@ -8,7 +8,7 @@
 namespace lashband::bearing {
 namespace {
 
-using kernel::require;
+using checks::require;
 using units::from_si;
 using units::Length;
 

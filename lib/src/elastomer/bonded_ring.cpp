@@ -8,8 +8,8 @@
 namespace lashband::elastomer {
 namespace {
 
-using kernel::require;
-using kernel::require_positive;
+using checks::require;
+using checks::require_positive;
 using std::numbers::pi;
 using units::from_si;
 

@@ -10,8 +10,8 @@
 namespace lashband::elastomer {
 namespace {
 
-using kernel::require_not_negative;
-using kernel::require_positive;
+using checks::require_not_negative;
+using checks::require_positive;
 using std::numbers::pi;
 using units::from_si;
 using units::TorsionalStiffness;

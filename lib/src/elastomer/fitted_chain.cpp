@@ -10,7 +10,7 @@
 namespace lashband::elastomer {
 namespace {
 
-using kernel::require;
+using checks::require;
 using units::AngularVelocity;
 using units::from_si;
 using units::TorsionalStiffness;
@@ -77,11 +77,11 @@ void add_errors(FittedChain& fit, const LossFactor& law, const std::vector<doubl
 FittedChain fitted_chain(const LossFactor& law, const units::Band<AngularVelocity>& band,
                          std::size_t branches) {
   const ElastomerLaw checked(law);
-  kernel::require_positive("the loss factor that a chain is fitted to must be above 0",
+  checks::require_positive("the loss factor that a chain is fitted to must be above 0",
                            law.loss_factor, "");
   const double low = band.low.value();
   const double high = band.high.value();
-  kernel::require_positive("the low end of a band of frequencies must be above 0 rad/s", low,
+  checks::require_positive("the low end of a band of frequencies must be above 0 rad/s", low,
                            " rad/s");
   require(high > low && high <= widest_band * low && std::isfinite(high),
           "the high end of a band of frequencies must be above its low end, at most 1e8 times it",

@@ -13,7 +13,7 @@ constexpr double pascal_per_megapascal = 1e6;
 
 EstimatedModulus shear_modulus(const materials::Hardness& hardness) {
   const double S = std::visit([](const auto& scale) { return scale.degrees; }, hardness);
-  kernel::require(S >= least_hardness && S <= greatest_hardness,
+  checks::require(S >= least_hardness && S <= greatest_hardness,
                   "a shear modulus follows from hardness between 20 and 80 degrees, Shore A or "
                   "IRHD",
                   S, " degrees");

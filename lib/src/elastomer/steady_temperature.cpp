@@ -14,8 +14,8 @@
 namespace lashband::elastomer {
 namespace {
 
-using kernel::require;
-using kernel::require_not_negative;
+using checks::require;
+using checks::require_not_negative;
 using units::from_si;
 
 constexpr std::size_t steps = 512;
@@ -170,34 +170,17 @@ std::string message_of(HeatOutcome outcome, const Balance& balance, double T) {
   return message.str();
 }
 
-}  // namespace
-
-units::Power dissipated_power(const ElastomerLaw& law, const std::vector<TwistOrder>& orders) {
+/// `twist` is the amplitude in radians that an order has at a stiffness.
+template <class Order, class Twist>
+units::Power power_of(const ElastomerLaw& law, const std::vector<Order>& orders,
+                      const Twist& twist) {
   std::vector<double> omegas;
   omegas.reserve(orders.size());
   double P = 0.0;
-  for (const TwistOrder& order : orders) {
+  for (const Order& order : orders) {
     const double omega = order.angular_frequency.value();
-    const double theta = order.amplitude.value();
-    require_not_negative("the amplitude of a twist must be 0 rad or more", theta, " rad");
-    const double loss = dynamic_stiffness(law, order.angular_frequency).loss.value();
-    P += 0.5 * omega * loss * theta * theta;
-    omegas.push_back(omega);
-  }
-  check_frequencies(omegas);
-  return from_si<units::Power>(P);
-}
-
-units::Power dissipated_power(const ElastomerLaw& law, const std::vector<TorqueOrder>& orders) {
-  std::vector<double> omegas;
-  omegas.reserve(orders.size());
-  double P = 0.0;
-  for (const TorqueOrder& order : orders) {
-    const double omega = order.angular_frequency.value();
-    const double T = order.amplitude.value();
-    require_not_negative("the amplitude of a torque must be 0 N m or more", T, " N m");
     const ComplexStiffness k = dynamic_stiffness(law, order.angular_frequency);
-    const double theta = T / k.magnitude().value();
+    const double theta = twist(order, k);
     P += 0.5 * omega * k.loss.value() * theta * theta;
     omegas.push_back(omega);
   }
@@ -205,8 +188,26 @@ units::Power dissipated_power(const ElastomerLaw& law, const std::vector<TorqueO
   return from_si<units::Power>(P);
 }
 
+}  // namespace
+
+units::Power dissipated_power(const ElastomerLaw& law, const std::vector<TwistOrder>& orders) {
+  return power_of(law, orders, [](const TwistOrder& order, const ComplexStiffness& /*k*/) {
+    const double theta = order.amplitude.value();
+    require_not_negative("the amplitude of a twist must be 0 rad or more", theta, " rad");
+    return theta;
+  });
+}
+
+units::Power dissipated_power(const ElastomerLaw& law, const std::vector<TorqueOrder>& orders) {
+  return power_of(law, orders, [](const TorqueOrder& order, const ComplexStiffness& k) {
+    const double T = order.amplitude.value();
+    require_not_negative("the amplitude of a torque must be 0 N m or more", T, " N m");
+    return T / k.magnitude().value();
+  });
+}
+
 SteadyTemperature steady_temperature(const HeatBalance& balance) {
-  kernel::require_positive("the conductance from an elastomer to ambient must be above 0 W/K",
+  checks::require_positive("the conductance from an elastomer to ambient must be above 0 W/K",
                            balance.conductance.value(), " W/K");
   const double ambient = balance.ambient.value();
   const double highest = balance.highest.value();

@@ -11,8 +11,8 @@
 namespace lashband::elastomer {
 namespace {
 
-using kernel::require;
-using kernel::require_positive;
+using checks::require;
+using checks::require_positive;
 
 std::string outside_table(units::Temperature temperature,
                           const materials::TemperatureRange& range) {

@@ -6,16 +6,16 @@
 
 #include "excitation/crank_motion.hpp"
 #include "excitation/fourier.hpp"
-#include "excitation/requirement.hpp"
+#include "requirement.hpp"
 
 namespace lashband::excitation {
 namespace {
 
+using checks::require;
+using checks::require_finite;
+using checks::require_not_negative;
+using checks::require_positive;
 using kernel::CrankMotion;
-using kernel::require;
-using kernel::require_finite;
-using kernel::require_not_negative;
-using kernel::require_positive;
 
 CrankMotion motion_at(const CrankMechanism& mechanism, units::Angle theta) {
   require_finite("the angle of a crank must be finite", theta.value(), " rad");

@@ -7,13 +7,13 @@
 #include <utility>
 
 #include "excitation/fourier.hpp"
-#include "excitation/requirement.hpp"
+#include "requirement.hpp"
 
 namespace lashband::excitation {
 namespace {
 
-using kernel::require;
-using kernel::require_finite;
+using checks::require;
+using checks::require_finite;
 
 constexpr double full_turn = 2.0 * std::numbers::pi;
 

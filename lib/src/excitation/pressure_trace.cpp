@@ -11,17 +11,17 @@
 
 #include "excitation/crank_motion.hpp"
 #include "excitation/fourier.hpp"
-#include "excitation/requirement.hpp"
 #include "lashband/error.hpp"
+#include "requirement.hpp"
 
 namespace lashband::excitation {
 namespace {
 
 using Complex = std::complex<double>;
-using kernel::require;
-using kernel::require_finite;
-using kernel::require_not_negative;
-using kernel::require_positive;
+using checks::require;
+using checks::require_finite;
+using checks::require_not_negative;
+using checks::require_positive;
 
 constexpr double full_turn = 2.0 * std::numbers::pi;
 constexpr double degrees_per_radian = 180.0 / std::numbers::pi;
@@ -37,11 +37,11 @@ void check_cycle(int revolutions) {
 }
 
 TraceFault angle_fault(std::size_t point, const char* rule, double angle) {
-  return {.point = point, .message = kernel::broken_rule(rule, degrees_per_radian * angle, " deg")};
+  return {.point = point, .message = checks::broken_rule(rule, degrees_per_radian * angle, " deg")};
 }
 
 TraceFault pressure_fault(std::size_t point, const char* rule, double pressure, const char* unit) {
-  return {.point = point, .message = kernel::broken_rule(rule, bar_per_pascal * pressure, unit)};
+  return {.point = point, .message = checks::broken_rule(rule, bar_per_pascal * pressure, unit)};
 }
 
 /// What is wrong with a point after those before it.
@@ -183,7 +183,7 @@ std::optional<TraceFault> trace_fault(int revolutions_per_cycle,
                                       const std::vector<PressurePoint>& points) {
   check_cycle(revolutions_per_cycle);
   if (points.size() < fewest_pressure_points) {
-    return TraceFault{.message = kernel::broken_rule("a pressure trace must have 36 points or more",
+    return TraceFault{.message = checks::broken_rule("a pressure trace must have 36 points or more",
                                                      static_cast<double>(points.size()), "")};
   }
   const double cycle = full_turn * revolutions_per_cycle;

@@ -9,8 +9,8 @@
 namespace lashband::losses {
 namespace {
 
-using kernel::require_not_negative;
-using kernel::require_positive;
+using checks::require_not_negative;
+using checks::require_positive;
 using units::from_si;
 using units::Torque;
 

@@ -9,9 +9,9 @@
 namespace lashband::losses {
 namespace {
 
-using kernel::require;
-using kernel::require_not_negative;
-using kernel::require_positive;
+using checks::require;
+using checks::require_not_negative;
+using checks::require_positive;
 
 constexpr double right_angle = std::numbers::pi / 2.0;
 constexpr double degrees_per_radian = 180.0 / std::numbers::pi;

@@ -10,7 +10,7 @@
 namespace lashband::losses {
 namespace {
 
-using kernel::require;
+using checks::require;
 using units::from_si;
 
 constexpr double mm2_per_m2 = 1e6;

@@ -6,7 +6,8 @@
 
 #include "lashband/error.hpp"
 
-namespace lashband::excitation::kernel {
+// Checks of arguments, with the message that DomainError promises: value, rule and unit.
+namespace lashband::checks {
 
 /// "<rule>, not <value><unit>", ten digits: enough to find the number in the input.
 [[nodiscard]] inline std::string broken_rule(const char* rule, double value, const char* unit) {
@@ -38,4 +39,4 @@ inline void require_not_negative(const char* rule, double value, const char* uni
   require(value >= 0.0 && std::isfinite(value), rule, value, unit);
 }
 
-}  // namespace lashband::excitation::kernel
+}  // namespace lashband::checks
