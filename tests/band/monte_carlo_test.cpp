@@ -14,12 +14,14 @@
 #include "catch.hpp"
 #include "lashband/error.hpp"
 #include "mesh_examples.hpp"
+#include "only_target.hpp"
 
 namespace {
 
 using namespace lashband::band::kernel;
 using lashband::ComputationError;
 using lashband::DomainError;
+using lashband::test::OnlyTarget;
 using lashband::tolerance::Shape;
 
 // What the sampled gaps are promised to follow the exact function by: 1e-13 mm.
@@ -100,23 +102,6 @@ std::vector<double> figures(const SampleResult& result) {
   }
   return row;
 }
-
-/// Makes the SIMD library use one instruction set as long as it lives.
-class OnlyTarget {
- public:
-  explicit OnlyTarget(std::int64_t target) {
-    hwy::SetSupportedTargetsForTest(target);
-    hwy::GetChosenTarget().DeInit();
-  }
-  ~OnlyTarget() {
-    hwy::SetSupportedTargetsForTest(0);
-    hwy::GetChosenTarget().DeInit();
-  }
-  OnlyTarget(const OnlyTarget&) = delete;
-  OnlyTarget& operator=(const OnlyTarget&) = delete;
-  OnlyTarget(OnlyTarget&&) = delete;
-  OnlyTarget& operator=(OnlyTarget&&) = delete;
-};
 
 // Kinds of draw and model that the kernel has paths of its own for.
 std::vector<examples::Example> all_paths() {

@@ -14,7 +14,7 @@ cd "$root"
 
 # Modules of ours that a module may include, beside itself and the headers that stand directly in
 # lashband/ or lib/src, outside every module (row `lashband`). An entry with a slash is one header.
-core="units materials geometry tolerance limits bearing losses heat thermal train spectrum elastomer excitation design"
+core="units materials geometry tolerance limits bearing losses heat thermal train spectrum elastomer excitation torsion design"
 declare -A modules_allowed=(
   [lashband]=""
   [units]=""
@@ -30,8 +30,9 @@ declare -A modules_allowed=(
   [spectrum]="units train"
   [elastomer]="units materials"
   [excitation]="units"
+  [torsion]="units"
   [band]="units materials geometry tolerance thermal"
-  [design]="units materials geometry tolerance limits bearing losses heat thermal train spectrum elastomer excitation"
+  [design]="units materials geometry tolerance limits bearing losses heat thermal train spectrum elastomer excitation torsion"
   [io]="$core"
   [report]="$core io/embedded_file.hpp"
   [app]="$core io report"
@@ -54,12 +55,13 @@ declare -A packages_allowed_in_src=(
   [band]="hwy/"
   [heat]="Eigen/ unsupported/Eigen/"
   [excitation]="Eigen/ unsupported/Eigen/"
+  [torsion]="Eigen/ unsupported/Eigen/ hwy/"
 )
 
 # Private headers (lib/src) belong to their module. These kernels are shared with the modules named.
 declare -A kernels_allowed=(
   [band]="geometry/involute_kernel.hpp tolerance/sum_distribution.hpp"
-  [design]="band/"
+  [design]="band/ torsion/"
 )
 
 failures=0
