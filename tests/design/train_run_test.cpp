@@ -208,7 +208,7 @@ TEST_CASE("phases at an idler: in line, odd teeth in phase, even teeth half a pe
   }
 }
 
-TEST_CASE("phase at an idler whose meshes work on pitch circles of two sizes") {
+TEST_CASE("phases at a gear whose meshes work on pitch circles of two sizes") {
   constexpr int z = 25;
   constexpr int z_driving = 20;
   constexpr int z_driven = 30;
@@ -225,12 +225,9 @@ TEST_CASE("phase at an idler whose meshes work on pitch circles of two sizes") {
   add_gear(design, "o", 2, teeth(z_driven, module), between(0.0, 0.0));
   add_mesh(design, "i-m", 0, 1, mm(a_1));
   add_mesh(design, "m-o", 1, 2, mm(a_2));
-  const FrequenciesResult result = frequencies(design);
-  REQUIRE(result.phases.size() == 1);
-  REQUIRE(result.phases[0].idler);
 
-  // The idler's flanks as what the end of a thread unwound from the base circle traces, and when
-  // they pass the pitch points of the two meshes while the idler turns.
+  // The flanks of the gear in the middle as what the end of a thread unwound from the base circle
+  // traces, and when they pass the pitch points of the two meshes while it turns.
   const double r_b = 0.5 * module * z * std::cos(20.0 * degree);
   const auto flank_at = [&](double radius) {
     const double unwound = std::sqrt(radius * radius / (r_b * r_b) - 1.0);
@@ -245,17 +242,33 @@ TEST_CASE("phase at an idler whose meshes work on pitch circles of two sizes") {
   const auto half_thickness_at = [&](double radius) {
     return half_at_reference + flank_at(reference_radius) - flank_at(radius);
   };
-  // From the tooth middle at the first pitch point: the trailing flank is pushed there half a
-  // thickness later; the leading one pushes at the second half a thickness before the middle comes.
-  const double turned = std::numbers::pi - way_on;
-  const double first = half_thickness_at(a_1 * z / (z_driving + z));
-  const double second = turned - half_thickness_at(a_2 * z / (z + z_driven));
-  const double pitches = (second - first) * z / (2.0 * std::numbers::pi);
+  const double half_1 = half_thickness_at(a_1 * z / (z_driving + z));
+  const double half_2 = half_thickness_at(a_2 * z / (z + z_driven));
   constexpr double rounding = 1e-12;
-  CHECK_THAT(result.phases[0].turned.value(), WithinAbs(turned, rounding));
-  CHECK_THAT(result.phases[0].phase, WithinAbs(pitches - std::floor(pitches), rounding));
+  const auto check = [&](double turned, double from_first_to_second) {
+    const FrequenciesResult result = frequencies(design);
+    REQUIRE(result.phases.size() == 1);
+    const double pitches = from_first_to_second * z / (2.0 * std::numbers::pi);
+    CHECK_THAT(result.phases[0].turned.value(), WithinAbs(turned, rounding));
+    CHECK_THAT(result.phases[0].phase, WithinAbs(pitches - std::floor(pitches), rounding));
+    return result.phases[0].idler;
+  };
+  SECTION("an idler") {
+    // From the tooth middle at the first pitch point: the trailing flank is pushed there half a
+    // thickness later; the leading one pushes at the second half a thickness before the middle
+    // comes. It turns with the clock.
+    const double turned = std::numbers::pi - way_on;
+    CHECK(check(turned, (turned - half_2) - half_1));
+  }
+  SECTION("a gear that drives both") {
+    // Leading flanks at both, each half a thickness of there before the middle. It turns against
+    // the clock.
+    design.train.reference = 1;
+    const double turned = std::numbers::pi + way_on;
+    CHECK_FALSE(check(turned, (turned - half_2) + half_1));
+  }
   // The thickness at either pitch circle alone would give something else.
-  CHECK(std::abs(first + second - turned) * z / (2.0 * std::numbers::pi) > 0.01);
+  CHECK(std::abs(half_1 - half_2) * z / (2.0 * std::numbers::pi) > 0.005);
 }
 
 TEST_CASE("a speed that is not above 0, and a range the wrong way round, are refused") {

@@ -170,10 +170,17 @@ class Phases {
       row.mesh_2 = design_.meshes[meshes[i]].id;
       row.turned = from_si<units::Angle>(turned);
       row.idler = idler;
-      row.phase = spectrum::mesh_phase(
-          {design_.gears[gear].body.teeth(), row.turned, idler, 0.5 * (*first_share + *share)});
+      row.phase = phase(design_.gears[gear].body.teeth(), row, *first_share, *share);
       rows.push_back(std::move(row));
     }
+  }
+
+  // A gear that drives both meshes passes each pitch point with a leading flank, which is ahead of
+  // the middle of its tooth by half the thickness there.
+  static double phase(int teeth, const MeshPhase& meshes, double first_share, double share) {
+    const double leaned = meshes.idler ? 0.0 : std::numbers::pi * (share - first_share) / teeth;
+    return spectrum::mesh_phase({teeth, meshes.turned - from_si<units::Angle>(leaned), meshes.idler,
+                                 0.5 * (first_share + share)});
   }
 
   // From the axis of the gear to where it meets its mate.
