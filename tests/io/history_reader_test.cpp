@@ -12,6 +12,7 @@
 #include "io/sha256.hpp"
 #include "lashband/io/design_file.hpp"
 #include "lashband/io/input_error.hpp"
+#include "two_gears.hpp"
 
 namespace {
 
@@ -21,6 +22,7 @@ namespace heat = lashband::heat;
 namespace units = lashband::units;
 using Kind = heat::Place::Kind;
 using lashband::test::text_of;
+using lashband::test::train_with;
 
 const std::filesystem::path data = std::filesystem::path(LASHBAND_SOURCE_DIR) / "tests" / "data";
 const std::filesystem::path valid = data / "valid";
@@ -54,24 +56,6 @@ std::vector<std::string> problems_of(const std::string& text) {
     }
   }
   return lines;
-}
-
-/// Two gears in a case, with `sections` behind.
-std::string train_with(const std::string& sections) {
-  return R"({
-  "lashband": 1,
-  "zones": ["gears", "case"],
-  "carriers": [{ "id": "case", "kind": "plain", "material": "EN AC-43500", "zone": "case" }],
-  "shafts": [{ "id": "A" }, { "id": "B" }],
-  "gears": [
-    { "id": "pinion", "shaft": "A", "teeth": 20, "module": "2 mm", "pressure_angle": "20 deg",
-      "face_width": "20 mm", "material": "16MnCr5", "zone": "gears" },
-    { "id": "wheel", "shaft": "B", "teeth": 40, "module": "2 mm", "pressure_angle": "20 deg",
-      "face_width": "18 mm", "material": "16MnCr5", "zone": "gears" }
-  ],
-  "meshes": [{ "id": "pair", "gears": ["pinion", "wheel"], "centre_distance": { "nominal": "60 mm" } }],
-)" + sections +
-         "\n}\n";
 }
 
 const design::NetworkRun& run_of(const design::Design& train, std::size_t history) {

@@ -220,7 +220,7 @@ std::optional<InnerFit> read_inner_fit(Reading& reading, const Field& field) {
 /// Asks of the solid around the bore in every carrier what a fit needs, once.
 void need_of_carriers(Reading& reading, const Field& fit_field, const std::optional<Length>& at) {
   Draft& draft = reading.draft;
-  const MaterialNeeds needs{true, true, for_the_fit};
+  const MaterialNeeds needs{.youngs_modulus = true, .poissons_ratio = true, .why = for_the_fit};
   for (std::size_t i = 0; i < draft.carriers.size(); ++i) {
     if (!draft.carriers[i]) {
       continue;

@@ -187,6 +187,7 @@ class Names {
 struct ValueRule {
   std::string_view allowed;  ///< with article: "a length above 0"
   bool (*holds)(double value);
+  std::string_view example{};  ///< where that of its kind of quantity is another thing
 };
 
 namespace rules {
@@ -260,7 +261,8 @@ std::optional<std::size_t> read_choice_index(const Field& field,
 /// A quantity with its unit, or a temperature level.
 template <class Q>
 [[nodiscard]] std::optional<Q> read_quantity(const Field& field, const ValueRule& rule) {
-  const std::string_view example = units::quantity_kind<Q>.example;
+  const std::string_view example =
+      rule.example.empty() ? units::quantity_kind<Q>.example : rule.example;
   if (!field.readable(rule.allowed, example)) {
     return std::nullopt;
   }
@@ -271,8 +273,9 @@ template <class Q>
   }
   const units::ParseResult<Q> result = units::try_parse<Q>(*text);
   if (!result) {
-    detail::refuse_quantity(field, result.failure(), rule.allowed,
-                            in_quotes(result.failure().example));
+    detail::refuse_quantity(
+        field, result.failure(), rule.allowed,
+        in_quotes(rule.example.empty() ? result.failure().example : std::string(rule.example)));
     return std::nullopt;
   }
   if (!rule.holds(result.value().value())) {

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <functional>
 #include <map>
 #include <optional>
 #include <set>
@@ -124,11 +125,18 @@ struct CorrelationDraft {
   Field second;
 };
 
-/// What is asked of a solid's material beside its elongation.
+/// What is asked of a solid's material.
 struct MaterialNeeds {
+  bool elongation = true;
   bool youngs_modulus = false;
-  bool poissons_ratio = false;
-  std::string_view why;  ///< "where a section is given"
+  bool poissons_ratio = false;   ///< of 0 or more
+  bool density = false;          ///< at the reference temperature
+  bool shear_stiffness = false;  ///< a shear modulus, or Young's modulus and Poisson's ratio
+  // Of an elastomer. What it gives is looked up; only the modulus or hardness is needed.
+  bool elastomer_modulus = false;  ///< a shear modulus, or a hardness, at the reference temperature
+  bool elastomer_loss = false;
+  bool elastomer_factor = false;  ///< of temperature
+  std::string_view why;           ///< "where a section is given"
 };
 
 /// A solid and who it belongs to, for everything that is asked of its material.
@@ -138,6 +146,14 @@ struct SolidUse {
   MaterialNeeds needs;
   Field material_field;
   units::TemperatureDifference excess{};  ///< by which it is warmer than its zone
+};
+
+/// Something that has the temperature of a zone and is no solid with a material.
+struct ZoneUse {
+  std::size_t zone = 0;
+  std::string user;  ///< "oil of the bearings"
+  /// Reports at the place what cannot be at the level; empty where everything can.
+  std::function<void(units::Temperature level, const Field& place, const std::string& where)> check;
 };
 
 /// What the file did not give, or gave for analyses to come: the subjects of notes.
@@ -199,7 +215,10 @@ struct Draft {
   std::map<std::string, Field> own_terms;  ///< ids of contributions and where they stand
   std::set<std::string> ids_of_bearings;   ///< that the file gives, known before they are read
 
+  std::optional<design::TorsionSettings> torsion;
+
   std::vector<SolidUse> solids;
+  std::vector<ZoneUse> zone_uses;
   /// Carriers and bores (a carrier with walls has two) of which a fit has asked already.
   std::set<std::pair<std::size_t, std::size_t>> bores_asked;
   Remarks remarks;
@@ -288,8 +307,15 @@ void read_states(Draft& draft, const Field& conditions, const Field& soak, const
 /// The thermal network; after everything that it names: zones, materials, shafts, meshes.
 void read_thermal_network(Draft& draft, const Field& field);
 
-/// The histories and the files that they name; after the network and the conditions.
+/// The histories; after the network, the conditions, and the files that they name.
 void read_histories(Draft& draft, const Field& list);
+
+/// The torsional model; after everything that it names, and after the files that it names.
+void read_torsion(Draft& draft, const Field& field);
+
+/// The files that a section names.
+[[nodiscard]] std::vector<Field> files_of_histories(const Field& list);
+[[nodiscard]] std::vector<Field> files_of_torsion(const Field& field);
 
 /// Whether no entry before it in its list has the name of the entry at `index`.
 [[nodiscard]] bool is_first_of_its_name(const Names& names, std::size_t index);

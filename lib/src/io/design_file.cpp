@@ -1,5 +1,6 @@
 #include "lashband/io/design_file.hpp"
 
+#include <algorithm>
 #include <utility>
 
 #include "io/design_draft.hpp"
@@ -17,23 +18,26 @@ bool read_version(const Field& field) {
   return read_number(field, rule).has_value();
 }
 
-/// A section that later versions read: only its kind is looked at.
-template <class Kind>
-void read_open(Draft& draft, const Field& field, std::string_view name, std::string_view allowed) {
-  if (!field.given()) {
+/// The section `dampers`, which later versions read: only its kind is looked at.
+void read_dampers(Draft& draft, const Field& list) {
+  const auto entries = read_list(list, "a list of dampers", 0);
+  if (!entries) {
     return;
   }
-  if (!std::holds_alternative<Kind>(field.value().data)) {
-    field.refuse(allowed);
-    return;
+  for (const Field& entry : *entries) {
+    static_cast<void>(read_object(entry, "an object"));
   }
-  if (const auto* list = std::get_if<json::List>(&field.value().data)) {
-    for (std::size_t i = 0; i < list->size(); ++i) {
-      const Field entry(field.file(), (*list)[i], json::pointer_to(field.pointer(), i));
-      static_cast<void>(read_object(entry, "an object"));
-    }
-  }
-  draft.remarks.sections.emplace_back(name);
+  draft.remarks.sections.emplace_back("dampers");
+}
+
+/// Reads the files that the sections name, in the order of the text.
+void read_files(Draft& draft, const Field& histories, const Field& torsion) {
+  std::vector<Field> names = files_of_histories(histories);
+  const std::vector<Field> of_torsion = files_of_torsion(torsion);
+  names.insert(names.end(), of_torsion.begin(), of_torsion.end());
+  std::stable_sort(names.begin(), names.end(),
+                   [](const Field& a, const Field& b) { return a.offset() < b.offset(); });
+  draft.measured.read(names);
 }
 
 void read_top_level(Draft& draft, ObjectReader& object) {
@@ -59,11 +63,13 @@ void read_top_level(Draft& draft, ObjectReader& object) {
   const Field soak = object.optional("soak");
   const Field network = object.optional("thermal_network");
   const Field histories = object.optional("histories");
+  const Field torsion = object.optional("torsion");
+  read_files(draft, histories, torsion);
   read_states(draft, conditions, soak, histories);
   read_thermal_network(draft, network);
   read_histories(draft, histories);
-  read_open<json::Object>(draft, object.optional("torsion"), "torsion", "an object");
-  read_open<json::List>(draft, object.optional("dampers"), "dampers", "a list of dampers");
+  read_torsion(draft, torsion);
+  read_dampers(draft, object.optional("dampers"));
   object.refuse_unknown_keys();
   check_places_along_shafts(draft);
   check_temperatures(draft);

@@ -34,6 +34,20 @@ void for_each_solid(thermal::WallsCarrier& walls, const Act& act) {
 }
 
 template <class Act>
+void for_each_elastomer(design::TorsionSettings& torsion, const Act& act) {
+  for (design::GearBody& gear : torsion.gears) {
+    if (gear.elastomer) {
+      act(*gear.elastomer);
+    }
+  }
+  for (design::Damper& damper : torsion.dampers) {
+    if (damper.elastomer) {
+      act(*damper.elastomer);
+    }
+  }
+}
+
+template <class Act>
 void for_each_solid(design::Shaft& shaft, const Act& act) {
   const auto act_if_given = [&act](std::optional<thermal::Solid>& solid) {
     if (solid) {
@@ -50,6 +64,39 @@ void for_each_solid(design::Shaft& shaft, const Act& act) {
   }
 }
 
+template <class Act>
+void for_each_solid(design::TorsionSettings& torsion, const Act& act) {
+  const auto act_if_given = [&act](std::optional<thermal::Solid>& solid) {
+    if (solid) {
+      act(*solid);
+    }
+  };
+  for (design::Station& station : torsion.stations) {
+    for (design::Cylinder& body : station.bodies) {
+      act_if_given(body.solid);
+    }
+  }
+  for (design::ShaftSegment& segment : torsion.segments) {
+    if (auto* shape = std::get_if<design::Cylinder>(&segment.build)) {
+      act_if_given(shape->solid);
+    }
+  }
+  for_each_elastomer(torsion, [&](design::Elastomer& elastomer) { act_if_given(elastomer.solid); });
+}
+
+/// Calls `act` with every zone that the settings name beside those of solids.
+template <class Act>
+void for_each_zone(design::TorsionSettings& torsion, const Act& act) {
+  for_each_elastomer(torsion, [&act](design::Elastomer& elastomer) {
+    if (elastomer.zone) {
+      act(*elastomer.zone);
+    }
+  });
+  if (torsion.oil) {
+    act(torsion.oil->zone);
+  }
+}
+
 /// Calls `act` with every solid of the design.
 template <class Act>
 void for_each_solid(design::Design& design, const Act& act) {
@@ -61,6 +108,9 @@ void for_each_solid(design::Design& design, const Act& act) {
   }
   for (design::Gear& gear : design.gears) {
     act(gear.solid);
+  }
+  if (design.torsion) {
+    for_each_solid(*design.torsion, act);
   }
 }
 
@@ -92,6 +142,9 @@ std::set<std::size_t> zones_to_leave_out(const Draft& draft) {
   std::set<std::size_t> used;
   for (const SolidUse& use : draft.solids) {
     used.insert(static_cast<std::size_t>(use.solid.zone));
+  }
+  for (const ZoneUse& use : draft.zone_uses) {
+    used.insert(use.zone);
   }
   std::set<std::size_t> left_out;
   for (std::size_t zone = 0; zone < draft.zones.size(); ++zone) {
@@ -194,9 +247,13 @@ design::Design finished(Draft& draft) {
   for (auto& entry : draft.gears) {
     design.gears.push_back(present(entry).gear);
   }
+  design.torsion = std::move(draft.torsion);
   for_each_solid(design, [&new_index](thermal::Solid& solid) {
     solid.zone = thermal::ZoneIndex{new_index[static_cast<std::size_t>(solid.zone)]};
   });
+  if (design.torsion) {
+    for_each_zone(*design.torsion, [&new_index](std::size_t& zone) { zone = new_index[zone]; });
+  }
   for (auto& entry : draft.meshes) {
     design.meshes.push_back(present(entry));
   }

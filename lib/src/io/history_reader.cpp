@@ -559,17 +559,23 @@ std::optional<HistoryDraft> read_history(Draft& draft, const Field& entry,
   return history;
 }
 
-/// The files that the histories name, in the order of the text: `file` of each history, and of each
-/// schedule.
-std::vector<Field> files_named(const std::vector<Field>& histories) {
+}  // namespace
+
+/// `file` of each history, and of each schedule.
+std::vector<Field> files_of_histories(const Field& list) {
   std::vector<Field> names;
+  const auto* histories = list.given() ? std::get_if<json::List>(&list.value().data) : nullptr;
+  if (histories == nullptr || histories->size() > most_histories) {
+    return names;
+  }
   const auto add_file_of = [&names](const Field& object) {
     const Field file = member_of(object, "file");
     if (file.given()) {
       names.push_back(file);
     }
   };
-  for (const Field& history : histories) {
+  for (std::size_t i = 0; i < histories->size(); ++i) {
+    const Field history(list.file(), (*histories)[i], json::pointer_to(list.pointer(), i));
     add_file_of(history);
     for (const std::string_view section :
          {"boundaries", "shaft_speed", "shaft_power", "heat", "throttles"}) {
@@ -585,19 +591,14 @@ std::vector<Field> files_named(const std::vector<Field>& histories) {
       }
     }
   }
-  std::stable_sort(names.begin(), names.end(),
-                   [](const Field& a, const Field& b) { return a.offset() < b.offset(); });
   return names;
 }
-
-}  // namespace
 
 void read_histories(Draft& draft, const Field& list) {
   const auto entries = read_list(list, "a list of up to 100 histories", 0, most_histories);
   if (!entries) {
     return;
   }
-  draft.measured.read(files_named(*entries));
   std::vector<Field> id_fields;
   for (const Field& entry : *entries) {
     draft.histories.push_back(read_history(draft, entry, id_fields));

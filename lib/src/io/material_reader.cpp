@@ -226,29 +226,6 @@ std::optional<materials::ElongationRecord> read_elongation(const Field& field) {
   return good ? std::optional(std::move(record)) : std::nullopt;
 }
 
-std::optional<materials::Hardness> read_hardness(const Field& field) {
-  auto object = read_object(field, R"({ "shore_a": 60 } or { "irhd": 60 })");
-  if (!object) {
-    return std::nullopt;
-  }
-  constexpr ValueRule degrees{"a number between 0 and 100",
-                              [](double value) { return value > 0.0 && value < 100.0; }};
-  std::optional<materials::Hardness> hardness;
-  const bool has_shore = object->has("shore_a");
-  const bool has_irhd = object->has("irhd");
-  if (has_shore == has_irhd) {
-    field.report(R"(a hardness is given by exactly one of the keys "shore_a" and "irhd")");
-  } else if (has_shore) {
-    if (const auto value = read_number(object->required("shore_a"), degrees)) {
-      hardness = materials::ShoreA{*value};
-    }
-  } else if (const auto value = read_number(object->required("irhd"), degrees)) {
-    hardness = materials::Irhd{*value};
-  }
-  object->refuse_unknown_keys();
-  return hardness;
-}
-
 std::optional<materials::Wlf> read_wlf(const Field& field) {
   auto object = read_object(field, "an object with the keys reference_temperature, c1 and c2");
   if (!object) {
@@ -394,6 +371,29 @@ MaterialPointer checked(const MaterialRecord& record, const Field& self,
 }
 
 }  // namespace
+
+std::optional<materials::Hardness> read_hardness(const Field& field) {
+  auto object = read_object(field, R"({ "shore_a": 60 } or { "irhd": 60 })");
+  if (!object) {
+    return std::nullopt;
+  }
+  constexpr ValueRule degrees{"a number between 0 and 100",
+                              [](double value) { return value > 0.0 && value < 100.0; }};
+  std::optional<materials::Hardness> hardness;
+  const bool has_shore = object->has("shore_a");
+  const bool has_irhd = object->has("irhd");
+  if (has_shore == has_irhd) {
+    field.report(R"(a hardness is given by exactly one of the keys "shore_a" and "irhd")");
+  } else if (has_shore) {
+    if (const auto value = read_number(object->required("shore_a"), degrees)) {
+      hardness = materials::ShoreA{*value};
+    }
+  } else if (const auto value = read_number(object->required("irhd"), degrees)) {
+    hardness = materials::Irhd{*value};
+  }
+  object->refuse_unknown_keys();
+  return hardness;
+}
 
 ReadMaterial read_material(const Field& field, RecordOrigin origin) {
   ReadMaterial result{std::nullopt, field, nullptr};

@@ -22,6 +22,9 @@ struct ReadMaterial {
 /// Reads one record; reports what is wrong with it.
 [[nodiscard]] ReadMaterial read_material(const Field& field, RecordOrigin origin);
 
+/// A hardness, { "shore_a": 60 } or { "irhd": 60 }.
+[[nodiscard]] std::optional<materials::Hardness> read_hardness(const Field& field);
+
 /// Reports an id that a shipped material has already.
 void refuse_shipped_id(const ReadMaterial& read);
 

@@ -47,7 +47,8 @@ std::vector<std::string> materials_without_uncertainty(const Draft& draft) {
   std::vector<std::string> ids;
   for (const SolidUse& use : draft.solids) {
     const materials::Material& material = *use.solid.material;
-    if (!material.elongation().uncertainty().has_value() && !grouped.contains(material.id()) &&
+    if (use.needs.elongation && !material.elongation().uncertainty().has_value() &&
+        !grouped.contains(material.id()) &&
         std::find(ids.begin(), ids.end(), material.id()) == ids.end()) {
       ids.push_back(material.id());
     }
@@ -91,8 +92,12 @@ void note_what_is_not_used(const Draft& draft, design::Design& design) {
   }
 }
 
-/// A separation that goes with the force says nothing where no condition gives one.
+/// A separation that goes with the force says nothing where no condition gives one. A torsional
+/// model gives it wherever the train turns.
 void note_separations_without_force(const Draft& draft, design::Design& design) {
+  if (draft.torsion) {
+    return;
+  }
   for (std::size_t i = 0; i < draft.meshes.size(); ++i) {
     const design::Mesh& mesh = *draft.meshes[i];
     if (!mesh.separation || !mesh.separation->per_force) {
@@ -132,10 +137,15 @@ std::string reason_to_leave_out(const Draft& draft, std::size_t zone) {
 void note_unused(const Draft& draft, design::Design& design,
                  const std::set<std::size_t>& left_out) {
   std::set<std::size_t> used_zones;
-  std::set<std::string> used_materials;
+  std::set<std::string> used_materials;  // whose elongation counts
   for (const SolidUse& use : draft.solids) {
     used_zones.insert(static_cast<std::size_t>(use.solid.zone));
-    used_materials.insert(use.solid.material->id());
+    if (use.needs.elongation) {
+      used_materials.insert(use.solid.material->id());
+    }
+  }
+  for (const ZoneUse& use : draft.zone_uses) {
+    used_zones.insert(use.zone);
   }
   for (std::size_t zone = 0; zone < draft.zones.size(); ++zone) {
     if (!used_zones.contains(zone)) {

@@ -51,12 +51,35 @@ bool check_needs(const materials::Material& material, const MaterialNeeds& needs
       good = false;
     }
   };
-  need("elongation", "to follow the temperature");
+  const auto need_one_of = [&](bool first, bool second, std::string_view either,
+                               std::string_view why) {
+    if (!first && !second) {
+      place.report(whose + " " + in_quotes(material.id()) + " has neither " + std::string(either) +
+                   "; needed is one that has, " + std::string(why));
+      good = false;
+    }
+  };
+  const auto gives = [&](std::string_view property) {
+    return materials::gives(material.record(), property);
+  };
+  if (needs.elongation) {
+    need("elongation", "to follow the temperature");
+  }
   if (needs.youngs_modulus) {
     need("youngs_modulus", needs.why);
   }
   if (needs.poissons_ratio) {
     need("poissons_ratio", needs.why);
+  }
+  if (needs.density) {
+    need("density", needs.why);
+  }
+  if (needs.shear_stiffness) {
+    need_one_of(gives("shear_modulus"), gives("youngs_modulus") && gives("poissons_ratio"),
+                "shear_modulus nor both youngs_modulus and poissons_ratio", needs.why);
+  }
+  if (needs.elastomer_modulus) {
+    need_one_of(gives("shear_modulus"), gives("hardness"), "shear_modulus nor hardness", needs.why);
   }
   return good;
 }

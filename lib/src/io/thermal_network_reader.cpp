@@ -4,6 +4,8 @@
 #include <utility>
 
 #include "io/design_draft.hpp"
+#include "io/key_choice.hpp"
+#include "io/viscosity_reader.hpp"
 #include "lashband/error.hpp"
 
 // The thermal network: bodies, surroundings, what joins them, the oil, and where heat comes from.
@@ -21,36 +23,6 @@ constexpr ValueRule length_above_zero{"a length above 0", rules::above_zero};
 constexpr ValueRule density_above_zero{"a density above 0", rules::above_zero};
 constexpr ValueRule specific_heat_above_zero{"a specific heat capacity above 0", rules::above_zero};
 constexpr ValueRule level_rule{"a temperature level", rules::any};
-
-/// Which of several keys that exclude each other an object has.
-struct KeyChoice {
-  std::vector<std::string> present;
-  std::vector<std::string> all;
-};
-
-KeyChoice choice_of(ObjectReader& object, std::initializer_list<std::string_view> keys) {
-  KeyChoice choice;
-  for (const std::string_view key : keys) {
-    choice.all.emplace_back(key);
-    if (object.has(key)) {
-      choice.present.emplace_back(key);
-    }
-  }
-  return choice;
-}
-
-/// The one key that is there; reports none or several.
-std::optional<std::string> exactly_one(const Field& place, const KeyChoice& choice) {
-  if (choice.present.size() == 1) {
-    return choice.present.front();
-  }
-  place.report("read " +
-               (choice.present.empty() ? "none of " + listed(choice.all)
-                                       : listed(choice.present) + " together") +
-               (choice.present.empty() ? "; needed is exactly one of them"
-                                       : "; allowed is exactly one of " + listed(choice.all)));
-  return std::nullopt;
-}
 
 /// The material that `field` names, if it has the property.
 MaterialPointer find_material(Draft& draft, const Field& field, std::string_view property,
@@ -201,45 +173,6 @@ void read_places(Draft& draft, NetworkDraft& network, const Field& bodies,
 }
 
 // ---- oil ----------------------------------------------------------------------------------------
-
-std::optional<losses::ViscosityPoint> read_viscosity_point(const Field& entry) {
-  const auto pair =
-      read_list(entry, "a list of two: a temperature level and a kinematic viscosity", 2, 2);
-  if (!pair) {
-    return std::nullopt;
-  }
-  const auto level = read_quantity<units::Temperature>(pair->front(), level_rule);
-  const auto viscosity = read_quantity<units::KinematicViscosity>(
-      pair->back(), {"a kinematic viscosity from 0.21 mm2/s to 2e7 mm2/s", [](double nu) {
-                       return nu >= losses::least_stated_viscosity.value() &&
-                              nu <= losses::greatest_stated_viscosity.value();
-                     }});
-  return level && viscosity ? std::optional(losses::ViscosityPoint{*level, *viscosity})
-                            : std::nullopt;
-}
-
-std::optional<losses::OilViscosity> read_viscosity(const Field& field) {
-  const auto entries = read_list(
-      field,
-      R"(a list of two points, such as [["40 degC", "46 mm2/s"], ["100 degC", "6.8 mm2/s"]])", 2,
-      2);
-  if (!entries) {
-    return std::nullopt;
-  }
-  const auto first = read_viscosity_point(entries->front());
-  const auto second = read_viscosity_point(entries->back());
-  if (!first || !second) {
-    return std::nullopt;
-  }
-  try {
-    return losses::OilViscosity(*first, *second);
-  } catch (const DomainError& error) {
-    field.report(std::string(error.what()) +
-                 "; allowed are two points at least 1 K apart, the warmer one with the lower "
-                 "viscosity");
-    return std::nullopt;
-  }
-}
 
 void read_oil(NetworkDraft& network, const Field& field) {
   if (!field.given()) {
@@ -656,11 +589,8 @@ std::optional<design::HeatSource> read_source(Draft& draft, NetworkDraft& networ
   const auto body = find_body(network, object->required("into"));
   const KeyChoice choice = choice_of(*object, {"power", "share", "mesh", "bearing_on"});
   std::optional<SourceKind> kind;
-  if (choice.present.size() > 1) {
-    // Which other keys are allowed depends on the kind.
-    entry.report("read " + listed(choice.present) + " together; allowed is no more than one of " +
-                 listed(choice.all));
-    return std::nullopt;
+  if (!at_most_one(entry, choice)) {
+    return std::nullopt;  // which other keys are allowed depends on the kind
   }
   const std::string key = choice.present.empty() ? "power" : choice.present.front();
   if (key == "share") {

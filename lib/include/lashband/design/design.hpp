@@ -9,6 +9,7 @@
 #include "lashband/bearing/preload.hpp"
 #include "lashband/design/history.hpp"
 #include "lashband/design/requirements.hpp"
+#include "lashband/design/torsion_settings.hpp"
 #include "lashband/geometry/centre_distance.hpp"
 #include "lashband/geometry/toothed_body.hpp"
 #include "lashband/materials/material.hpp"
@@ -211,6 +212,7 @@ struct Design {
   std::optional<ThermalNetwork> thermal_network;
   std::vector<History> histories;
   std::vector<Note> notes;
+  std::optional<TorsionSettings> torsion{};
 };
 
 /// One temperature state of a design: a condition, a point of the soak sweep, or a moment of a
