@@ -71,7 +71,9 @@ struct SeatModel {
   LinearForm inner;         ///< I_i at the state
   double outer_factor = 0;  ///< f_o, contraction of the raceway per interference
   double inner_factor = 0;  ///< f_i
-  double weight = 1.0;      ///< share of the seat's float that arrives at the gear
+  /// Share of the seat's float that arrives at the gear; below 0 where load holds the shaft on the
+  /// side that closes the gap.
+  double weight = 1.0;
 };
 
 struct StateModel {

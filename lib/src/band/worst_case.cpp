@@ -60,8 +60,8 @@ void push_all(const MeshModel& mesh, const StateModel& state, const Draws& draws
     push(*run_out, high == (stance.run_out > 0.0), draws, y);
   }
   // More clearance is more float, more interference is less.
-  const bool more_float = high == (stance.shafts > 0.0);
   for (const SeatModel& seat : state.seats) {
+    const bool more_float = high == (stance.shafts * seat.weight > 0.0);
     push(seat.clearance, more_float, draws, y);
     push(seat.outer, !more_float, draws, y);
     push(seat.inner, !more_float, draws, y);

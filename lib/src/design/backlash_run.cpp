@@ -108,6 +108,37 @@ void add_loose_rings(const Design& design, const CarrierRun& run, const Mesh& me
   }
 }
 
+// Under the mean torques of the torsional model the shafts lean where their teeth push them.
+void add_loads(const Design& design, const CarrierRun& run, const Prepared& prepared,
+               const RunOptions& options, const std::vector<std::vector<std::size_t>>& places,
+               BacklashResult& result) {
+  if (!design.torsion) {
+    return;
+  }
+  const thermal::Reference reference{design.reference_temperature, options.extrapolation};
+  for (std::size_t s = 0; s < result.states.size(); ++s) {
+    const State& named = result.states[s];
+    if (named.time || named.condition == "soak") {
+      continue;
+    }
+    try {
+      const auto stances = loaded_stances(design, named.order, s, result, reference);
+      for (std::size_t m = 0; m < stances.size(); ++m) {
+        for (std::size_t i = 0; stances[m] && i < result.meshes[m].states.size(); ++i) {
+          MeshState& state = result.meshes[m].states[i];
+          if (state.state == s) {
+            const MeshModels& models = prepared.meshes[m];
+            set_loaded(state, design, run.models(), models, places[m][i],
+                       run.usable()[models.usable[places[m][i]]], named, run.draws(), *stances[m]);
+          }
+        }
+      }
+    } catch (const Error& error) {
+      result.failures.push_back({"loaded backlash", named.id, error.what()});
+    }
+  }
+}
+
 }  // namespace
 
 BacklashResult backlash_at(const Design& design, std::size_t carrier_index,
@@ -159,6 +190,7 @@ BacklashResult backlash_at(const Design& design, std::size_t carrier_index,
     result.meshes.push_back(std::move(mesh_result));
   }
   sample(run, prepared_meshes, options, result, places);
+  add_loads(design, run, prepared_meshes, options, places, result);
 
   for (std::size_t m = 0; m < design.meshes.size(); ++m) {
     find_extremes(result.meshes[m]);

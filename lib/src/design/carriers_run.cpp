@@ -3,6 +3,8 @@
 #include <algorithm>
 
 #include "backlash_run.hpp"
+#include "lashband/design/torsion.hpp"
+#include "torsion_summary.hpp"
 
 namespace lashband::design {
 namespace {
@@ -58,6 +60,21 @@ std::vector<Warning> merged_warnings(const std::vector<CarrierRow>& rows) {
   return merged;
 }
 
+// The carrier moves the axes apart, and with them the contact ratio and the stiffness of the teeth.
+void add_torsion(const Design& design, const RunOptions& options, CarrierRow& row) {
+  if (!design.torsion) {
+    return;
+  }
+  TorsionQuestion question;
+  question.sweep = false;
+  const TorsionResult torsion = torsion_of(design, row.result, options, question);
+  row.torsion = torsion_summary(design, torsion);
+  row.result.requirements.insert(row.result.requirements.end(), torsion.requirements.begin(),
+                                 torsion.requirements.end());
+  row.result.failures.insert(row.result.failures.end(), torsion.failures.begin(),
+                             torsion.failures.end());
+}
+
 }  // namespace
 
 CarriersResult carriers(const Design& design, const RunOptions& options) {
@@ -72,6 +89,7 @@ CarriersResult carriers(const Design& design, const RunOptions& options, const C
     row.in_use = i == design.carrier_in_use;
     row.result = backlash(design, i, options, courses);
     row.joint = joint_over(row.result.carrier_states);
+    add_torsion(design, options, row);
     result.rows.push_back(std::move(row));
   }
   result.warnings = merged_warnings(result.rows);

@@ -299,7 +299,7 @@ void set_percentiles(MeshState& result, const MeshModel& mesh, const StateModel&
 
 // What the load of a condition opens the centre distance by.
 double separation_at(const Design& design, const Mesh& mesh, std::size_t mesh_index,
-                     const State& state) {
+                     const State& state, double force_otherwise = 0.0) {
   if (!mesh.separation) {
     return 0.0;
   }
@@ -307,9 +307,9 @@ double separation_at(const Design& design, const Mesh& mesh, std::size_t mesh_in
   // Of all states only conditions give forces.
   if (mesh.separation->per_force && !state.time && state.condition != "soak") {
     const auto& forces = design.conditions[state.order].mesh_force;
-    if (mesh_index < forces.size() && forces[mesh_index]) {
-      opened += mesh.separation->per_force->value() * forces[mesh_index]->value();
-    }
+    const bool given = mesh_index < forces.size() && forces[mesh_index];
+    opened += mesh.separation->per_force->value() *
+              (given ? forces[mesh_index]->value() : force_otherwise);
   }
   return opened;
 }
@@ -515,6 +515,45 @@ std::vector<LooseRing> loose_rings(const Design& design, const GapModels& models
     }
   }
   return loose;
+}
+
+void set_loaded(MeshState& result, const Design& design, const GapModels& models,
+                const MeshModels& mesh_models, std::size_t which, const UsableState& state,
+                const State& named, const Draws& draws, const LoadedStance& loaded) {
+  const Mesh& mesh = design.meshes[mesh_models.mesh];
+  const MeshModel& model = mesh_models.model;
+  StateModel at_state = model.states[which];
+  const std::size_t seats_1 =
+      models.seats(design.gears[mesh.gear_1].shaft, mesh.gear_1, state).size();
+  for (std::size_t i = 0; i < at_state.seats.size(); ++i) {
+    at_state.seats[i].weight *= i < seats_1 ? loaded.share_1 : loaded.share_2;
+  }
+  const std::vector<double> mids(draws.shapes.size(), 0.0);
+  double shafts = 0.0;
+  for (const band::kernel::SeatModel& seat : at_state.seats) {
+    shafts += 0.5 * band::kernel::seat_float(seat, mids.data());
+  }
+  const double separation =
+      separation_at(design, mesh, mesh_models.mesh, named, std::abs(loaded.force));
+  const double ring = 0.5 * (loaded.ring_least + loaded.ring_greatest);
+  const std::optional<Length> place = models.place(mesh);
+  const auto bent = [&loaded](At at) {
+    at.least += loaded.deflection;
+    at.greatest += loaded.deflection;
+    return at;
+  };
+  const At middle = bent(as_drawn(design, mesh, model, at_state, state.carrier.strain_at(place),
+                                  shafts + separation + ring));
+  const At least =
+      bent(worst_end(design, mesh, model, at_state, at_state.carrier_least, draws, {1.0, -1.0},
+                     End::low, Cycle::least, separation + loaded.ring_least));
+  const At greatest =
+      bent(worst_end(design, mesh, model, at_state, at_state.carrier_greatest, draws, {1.0, 1.0},
+                     End::high, Cycle::greatest, separation + loaded.ring_greatest));
+  result.j_wt_loaded = worst_case_bands(middle, least, greatest).j_wt;
+  result.load = MeshLoad{from_si<units::Force>(loaded.force), from_si<Length>(shafts),
+                         from_si<Length>(separation), from_si<Length>(ring),
+                         from_si<Length>(loaded.deflection)};
 }
 
 }  // namespace lashband::design

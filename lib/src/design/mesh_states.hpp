@@ -8,6 +8,7 @@
 #include "band/monte_carlo.hpp"
 #include "gap_models.hpp"
 #include "lashband/design/results.hpp"
+#include "mesh_loads.hpp"
 
 namespace lashband::design {
 
@@ -32,6 +33,11 @@ struct MeshModels {
                                    const MeshModels& mesh, std::size_t which,
                                    const UsableState& state, const State& named,
                                    const band::kernel::Draws& draws);
+
+/// Sets the loaded gap of a mesh, and what it is made of, from its mean forces.
+void set_loaded(MeshState& result, const Design& design, const GapModels& models,
+                const MeshModels& mesh, std::size_t which, const UsableState& state,
+                const State& named, const band::kernel::Draws& draws, const LoadedStance& loaded);
 
 /// Percentiles and probabilities by the distribution; the draws are independent. Throws
 /// ComputationError where it cannot be worked out. `floats` may serve any number of states.

@@ -18,6 +18,9 @@ Study study(Design design, const RunOptions& options) {
   study.warmup = warmup(study.design, study.design.carrier_in_use, options, courses);
   study.train = train_of(study.design, study.backlash(), options);
   study.frequencies = frequencies(study.design);
+  if (study.design.torsion) {
+    study.torsion = torsion_of(study.design, study.backlash(), options);
+  }
   return study;
 }
 

@@ -8,6 +8,7 @@
 #include "lashband/error.hpp"
 #include "lost_motion_run.hpp"
 #include "train_model.hpp"
+#include "wind_up_run.hpp"
 
 namespace lashband::design {
 namespace {
@@ -179,6 +180,7 @@ TrainResult train_of(const Design& design, BacklashResult backlash, const RunOpt
   result.failures = backlash.failures;
   std::move(found.failures.begin(), found.failures.end(), std::back_inserter(result.failures));
   result.backlash = std::move(backlash);
+  add_wind_up(design, train, {design.reference_temperature, options.extrapolation}, result);
   return result;
 }
 

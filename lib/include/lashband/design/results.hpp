@@ -71,6 +71,15 @@ struct LooseRing {
   std::string state;
 };
 
+/// What a mean mesh force does to a mesh: all of it opens the unloaded flank.
+struct MeshLoad {
+  units::Force force;              ///< F_bt on the base tangent; above 0: gear 1 drives
+  units::Length shafts;            ///< opening of the axes: shafts that cross their float, at mid
+  units::Length separation;        ///< opening of the axes: shafts, bearings and walls that give
+  units::Length ring;              ///< opening of the axes: elastomer rings that give
+  units::Length tooth_deflection;  ///< F_bt / k_m, of j_bt
+};
+
 /// One mesh at one state.
 struct MeshState {
   std::size_t state = 0;  ///< index into BacklashResult::states
@@ -96,6 +105,8 @@ struct MeshState {
   std::optional<units::Angle> tilt;             ///< of one axis against the other; walls only
   std::optional<units::Length> tilt_over_face;  ///< over the smaller face width
   FailureProbability failure;
+  /// What j_wt_loaded is made of, where the torsional model gives the forces.
+  std::optional<MeshLoad> load{};
 };
 
 /// How likely a built unit fails at some state of all those of the design.
@@ -198,11 +209,24 @@ struct JointSummary {
   std::optional<units::Length> stretch_left;  ///< the least
 };
 
+/// What the torsional model says with a carrier, at the conditions with a speed. What it is
+/// required to keep stands with the other requirements of the carrier.
+struct TorsionSummary {
+  /// Infinite where a mesh that carries no mean force is shaken.
+  std::optional<double> greatest_rattle_index{};
+  std::string mesh{};
+  std::string rattle_condition{};
+  std::optional<double> least_margin{};  ///< between an excitation and a natural frequency
+  std::string excitation{};
+  std::string margin_condition{};
+};
+
 /// One carrier of the comparison.
 struct CarrierRow {
   bool in_use = false;
   BacklashResult result;
   JointSummary joint;
+  std::optional<TorsionSummary> torsion{};  ///< where the design has a torsional model
 };
 
 /// One contribution to the spread of a mesh, by contributor.

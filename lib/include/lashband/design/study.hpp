@@ -1,10 +1,13 @@
 #pragma once
 
+#include <optional>
+
 #include "lashband/design/design.hpp"
 #include "lashband/design/frequencies.hpp"
 #include "lashband/design/layout.hpp"
 #include "lashband/design/results.hpp"
 #include "lashband/design/run.hpp"
+#include "lashband/design/torsion.hpp"
 #include "lashband/design/train.hpp"
 #include "lashband/design/warmup.hpp"
 
@@ -19,6 +22,8 @@ struct Study {
   WarmupResult warmup{};      ///< of the carrier in use; empty without histories
   TrainResult train{};        ///< of the carrier in use
   FrequenciesResult frequencies{};
+  /// Of the carrier in use; empty where the design has no torsion settings.
+  std::optional<TorsionResult> torsion{};
 
   /// The carrier in use.
   [[nodiscard]] const BacklashResult& backlash() const {

@@ -43,6 +43,11 @@ struct LostMotionState {
   std::optional<Percentiles<units::Angle>> least_error{}, greatest_error{};
   /// What backlash alone makes of it; no root sum square, no percentiles.
   std::optional<ResultBand<units::Angle>> backlash_alone{};
+  /// By the mean torques of the torsional model, at conditions with a speed: how far `of` is wound
+  /// up against `held`, as a magnitude.
+  std::optional<units::Angle> wind_up{};
+  /// `total` and twice the wind-up: how far `of` turns as those torques reverse.
+  std::optional<ResultBand<units::Angle>> under_torque{};
 };
 
 /// What one mesh adds, along a way.
