@@ -15,6 +15,7 @@
 #include "lashband/units/parse.hpp"
 #include "lashband/units/rotation.hpp"
 #include "output.hpp"
+#include "speed_option.hpp"
 #include "verdict.hpp"
 
 namespace lashband::app {
@@ -36,33 +37,14 @@ double ratio_of(const std::string& text, const char* option, double most) {
   return value;
 }
 
-std::string_view without_blanks(std::string_view text) {
-  const std::size_t begin = text.find_first_not_of(' ');
-  return begin == std::string_view::npos
-             ? std::string_view()
-             : text.substr(begin, text.find_last_not_of(' ') - begin + 1);
-}
-
-AngularVelocity speed_of(std::string_view text) {
-  const auto speed = units::try_parse<AngularVelocity>(without_blanks(text));
-  if (!speed) {
-    throw UsageError("--speed: " + speed.failure().message());
-  }
-  if (!(speed.value() > AngularVelocity())) {
-    throw UsageError("--speed: \"" + std::string(without_blanks(text)) +
-                     "\" is not above 0; speeds are magnitudes, and the teeth tell the senses");
-  }
-  return speed.value();
-}
-
 // One speed, a list with commas, or both ends of a range.
 void read_speeds(const std::string& text, design::FrequencyQuestion& question) {
   constexpr std::string_view to = "..";
   const std::size_t range = text.find(to);
   if (range != std::string::npos) {
     question.range = true;
-    question.speeds = {speed_of(std::string_view(text).substr(0, range)),
-                       speed_of(std::string_view(text).substr(range + to.size()))};
+    question.speeds = {speed_asked(std::string_view(text).substr(0, range)),
+                       speed_asked(std::string_view(text).substr(range + to.size()))};
     if (!(question.speeds[0] < question.speeds[1])) {
       throw UsageError("--speed: \"" + text +
                        R"(" is no range; the lower end comes first, as "600 rpm .. 3000 rpm")");
@@ -72,7 +54,7 @@ void read_speeds(const std::string& text, design::FrequencyQuestion& question) {
   std::string_view rest = text;
   while (true) {
     const std::size_t comma = rest.find(',');
-    question.speeds.push_back(speed_of(rest.substr(0, comma)));
+    question.speeds.push_back(speed_asked(rest.substr(0, comma)));
     if (comma == std::string_view::npos) {
       return;
     }

@@ -42,9 +42,9 @@ constexpr const char* footer =
     "measurement on the built unit. A bound train can seize and break; rotating parts\n"
     "need guarding; local codes and licensed practice decide.\n";
 
-const std::vector<std::string> command_names = {"backlash", "carriers",    "budget", "warmup",
-                                                "train",    "frequencies", "report", "example",
-                                                "schema",   "materials"};
+const std::vector<std::string> command_names = {"backlash", "carriers",    "budget",   "warmup",
+                                                "train",    "frequencies", "torsion",  "report",
+                                                "example",  "schema",      "materials"};
 
 // More samples than anybody waits for, and more threads than a machine has.
 constexpr WholeNumbers allowed_samples{1, 1'000'000'000'000};
@@ -194,6 +194,29 @@ void add_frequencies(CLI::App& app, FrequenciesCommand& command, bool& no_color)
   app.add_flag("--no-color", no_color, "no colours, as with NO_COLOR set");
 }
 
+// No numbers of tolerances: nothing is sampled for them.
+void add_torsion(CLI::App& app, TorsionCommand& command, bool& no_color) {
+  AnalysisOptions& options = command.options;
+  add_file(app, options);
+  app.add_option("--carrier", options.carrier, "with this carrier, not the one in use")
+      ->type_name("ID");
+  add_choice(app, "--format", options.format, formats, "table (default), json or csv");
+  add_choice(app, "--units", options.view.units, unit_systems,
+             "metric (default) or inch, but for JSON");
+  app.add_option("--condition", options.view.condition, "show this condition only; all are judged")
+      ->type_name("ID");
+  app.add_option("--mesh", options.view.mesh, "show this mesh and no other one")->type_name("ID");
+  app.add_option("--order", command.order,
+                 "show crossings of this order of the reference shaft\nonly, such as 2")
+      ->type_name("ORDER");
+  app.add_option("--speed", command.speed,
+                 "of the reference shaft, for every condition in place\nof its own: \"1800 rpm\"")
+      ->type_name("SPEED");
+  add_materials(app, options);
+  app.add_flag("--no-verdict", options.no_verdict, "exit with 0 where a requirement is not met");
+  app.add_flag("--no-color", no_color, "no colours, as with NO_COLOR set");
+}
+
 void add_report(CLI::App& app, ReportCommand& report) {
   add_study(app, report.options);
   add_choice(app, "--format", report.format, report_formats,
@@ -332,6 +355,10 @@ std::variant<Command, int> command_of(int argc, const char* const* argv) {
   CLI::App* frequencies_app =
       app.add_subcommand("frequencies", "every line of its spectrum, measured peaks to them");
   add_frequencies(*frequencies_app, frequencies, no_color);
+  TorsionCommand torsion;
+  CLI::App* torsion_app =
+      app.add_subcommand("torsion", "natural frequencies, rattling teeth, warm rubber");
+  add_torsion(*torsion_app, torsion, no_color);
   ReportCommand report;
   CLI::App* report_app =
       app.add_subcommand("report", "all of it on one page with charts, for a review");
@@ -397,6 +424,7 @@ std::variant<Command, int> command_of(int argc, const char* const* argv) {
   analysis.view.color = colours_wanted(no_color, analysis.output);
   train.options.view.color = colours_wanted(no_color, train.options.output);
   frequencies.options.view.color = colours_wanted(no_color, frequencies.options.output);
+  torsion.options.view.color = colours_wanted(no_color, torsion.options.output);
   if (backlash->parsed()) {
     return Command{BacklashCommand{analysis}};
   }
@@ -414,6 +442,9 @@ std::variant<Command, int> command_of(int argc, const char* const* argv) {
   }
   if (frequencies_app->parsed()) {
     return Command{frequencies};
+  }
+  if (torsion_app->parsed()) {
+    return Command{torsion};
   }
   if (report_app->parsed()) {
     report.command_line = command_line_text(argc, argv);

@@ -11,6 +11,7 @@ namespace lashband::app {
 [[nodiscard]] int run(const WarmupCommand& command);
 [[nodiscard]] int run(const TrainCommand& command);
 [[nodiscard]] int run(const FrequenciesCommand& command);
+[[nodiscard]] int run(const TorsionCommand& command);
 [[nodiscard]] int run(const ReportCommand& command);
 [[nodiscard]] int run(const ExampleCommand& command);
 [[nodiscard]] int run(const SchemaCommand& command);

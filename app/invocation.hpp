@@ -71,6 +71,13 @@ struct FrequenciesCommand {
   std::optional<std::string> prominence;
 };
 
+/// Options that are quantities are texts as typed, read where the command runs.
+struct TorsionCommand {
+  AnalysisOptions options;
+  std::optional<std::string> speed;
+  std::optional<std::string> order;
+};
+
 enum class ReportFormat { html, vega_lite };
 
 struct ReportCommand {
@@ -110,7 +117,7 @@ struct MaterialsCheckCommand {
 
 using Command =
     std::variant<BacklashCommand, CarriersCommand, BudgetCommand, WarmupCommand, TrainCommand,
-                 FrequenciesCommand, ReportCommand, ExampleCommand, SchemaCommand,
+                 FrequenciesCommand, TorsionCommand, ReportCommand, ExampleCommand, SchemaCommand,
                  MaterialsListCommand, MaterialsShowCommand, MaterialsCheckCommand>;
 
 }  // namespace lashband::app

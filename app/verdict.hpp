@@ -52,7 +52,12 @@ template <class Result>
 /// not be computed in several is told once.
 [[nodiscard]] inline int exit_status(const design::Study& study, const AnalysisOptions& options) {
   std::vector<design::Failure> failures = study.budget.failures;
-  for (const std::vector<design::Failure>* more : {&study.warmup.failures, &study.train.failures}) {
+  std::vector<const std::vector<design::Failure>*> others = {&study.warmup.failures,
+                                                             &study.train.failures};
+  if (study.torsion) {
+    others.push_back(&study.torsion->failures);
+  }
+  for (const std::vector<design::Failure>* more : others) {
     for (const design::Failure& failure : *more) {
       const bool told =
           std::any_of(failures.begin(), failures.end(), [&failure](const design::Failure& other) {
@@ -65,7 +70,9 @@ template <class Result>
     }
   }
   return exit_status(study.budget.backlash.all_requirements_met() &&
-                         study.warmup.all_requirements_met() && study.train.all_requirements_met(),
+                         study.warmup.all_requirements_met() &&
+                         study.train.all_requirements_met() &&
+                         (!study.torsion || study.torsion->all_requirements_met()),
                      failures, options);
 }
 

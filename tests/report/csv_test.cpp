@@ -170,6 +170,56 @@ TEST_CASE("a carrier's row says where a fault is most likely and how likely it i
   CHECK(rows[2].at("p_below_least_anywhere").empty());
 }
 
+TEST_CASE("a state with a mean force has what it does in the last columns, others have blanks") {
+  design::BacklashResult result = test::full_result();
+  result.states[1].id = "running hot";
+  const std::string text = report::csv(result, {});
+  CHECK_THAT(text,
+             ContainsText("tilt_over_face [mm],load_force [N],load_shafts [mm],load_separation "
+                          "[mm],load_ring [mm],load_tooth_deflection [mm]\r\n"));
+  const auto rows = rows_of(text);
+  CHECK(rows[0].at("load_force [N]") == "512.25");
+  CHECK(rows[0].at("load_shafts [mm]") == "0.00225");
+  CHECK(rows[0].at("load_separation [mm]") == "5e-04");
+  CHECK(rows[0].at("load_ring [mm]") == "-0.00175");
+  CHECK(rows[0].at("load_tooth_deflection [mm]") == "0.006125");
+  CHECK(rows[2].at("condition") == "soak 20 degC");
+  CHECK(rows[2].at("load_force [N]").empty());
+  CHECK(rows[2].at("load_tooth_deflection [mm]").empty());
+  report::View inch;
+  inch.units = report::UnitSystem::inch;
+  CHECK_FALSE(rows_of(report::csv(result, inch))[1].at("load_force [lbf]").empty());
+}
+
+TEST_CASE(
+    "a carrier's row has the worst of the torsional model, without a number where it has no end") {
+  design::CarriersResult result = test::full_comparison();
+  for (design::CarrierRow& row : result.rows) {
+    row.result.carrier = "plate";
+    row.result.states[1].id = "running hot";
+  }
+  const auto rows = rows_of(report::csv(result, {}));
+  REQUIRE(rows.size() == 4);
+  CHECK(rows[1].at("greatest_rattle_index") == "1.029268");
+  CHECK(rows[1].at("rattle_mesh") == "A-B");
+  CHECK(rows[1].at("rattle_condition") == "cold start");
+  CHECK(rows[1].at("rattle_unloaded") == "false");
+  CHECK(rows[1].at("least_resonance_margin") == "0.012146");
+  CHECK(rows[1].at("margin_excitation") == "torque load");
+  CHECK(rows[1].at("margin_condition") == "cold start");
+  CHECK(rows[2].at("greatest_rattle_index").empty());
+  CHECK(rows[2].at("rattle_mesh") == "a mesh of a long name");
+  CHECK(rows[2].at("rattle_unloaded") == "true");
+  CHECK(rows[2].at("least_resonance_margin").empty());
+  result.rows[0].torsion.reset();
+  const Row without = rows_of(report::csv(result, {}))[0];
+  for (const char* name :
+       {"greatest_rattle_index", "rattle_mesh", "rattle_condition", "rattle_unloaded",
+        "least_resonance_margin", "margin_excitation", "margin_condition"}) {
+    CHECK(without.at(name).empty());
+  }
+}
+
 TEST_CASE("a budget is one row a mesh, state and contributor") {
   design::BudgetResult result = test::full_budget();
   result.backlash.states[1].id = "running hot";

@@ -88,6 +88,38 @@ TEST_CASE("a carrier's mesh says where each fault is most likely") {
       parsed(test::bare_comparison()).at("rows")[0].at("meshes")[0].contains("most_likely"));
 }
 
+TEST_CASE("a state has what its mean force does, where it has one") {
+  const json states = parsed(test::full_result()).at("meshes")[0].at("states");
+  CHECK(states[0].at("load") == json::parse(R"({
+      "force": { "value": 512.25, "unit": "N" },
+      "shafts": { "value": 0.00225, "unit": "mm" },
+      "separation": { "value": 0.0005, "unit": "mm" },
+      "ring": { "value": -0.00175, "unit": "mm" },
+      "tooth_deflection": { "value": 0.006125, "unit": "mm" } })"));
+  CHECK(states[2].contains("j_wt_loaded"));
+  CHECK_FALSE(states[2].contains("load"));
+}
+
+TEST_CASE("a carrier has the worst of the torsional model, and no number for what has no end") {
+  const json result = parsed(test::full_comparison());
+  CHECK(result.at("rows")[0].at("torsion") == json::parse(R"({
+      "greatest_rattle_index": { "value": 1.029268, "mesh": "A-B", "condition": "cold start",
+                                 "unloaded": false },
+      "least_resonance_margin": { "value": 0.012146, "excitation": "torque load",
+                                  "condition": "cold start" } })"));
+  CHECK(result.at("rows")[1].at("torsion") == json::parse(R"({
+      "greatest_rattle_index": { "mesh": "a mesh of a long name", "condition": "cold start",
+                                 "unloaded": true } })"));
+  const json& requirements = result.at("rows")[0].at("requirements");
+  REQUIRE(requirements.size() == 7);
+  CHECK(requirements[4].at("found") == 1.029268);
+  CHECK_FALSE(requirements[5].contains("found"));
+  CHECK(requirements[5].at("met") == false);
+  CHECK(requirements[6].at("what") == "least_resonance_margin");
+  CHECK(report::json(test::full_comparison(), {}).find("null") == std::string::npos);
+  CHECK_FALSE(parsed(test::bare_comparison()).at("rows")[0].contains("torsion"));
+}
+
 TEST_CASE("a budget has the band, temperature and every contributor") {
   const json result = parsed(test::full_budget());
   CHECK(result.at("analysis") == "budget");

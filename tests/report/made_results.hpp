@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cmath>
+#include <limits>
 #include <string>
 #include <vector>
 
@@ -109,6 +110,12 @@ inline design::MeshResult full_mesh(const std::string& id) {
     at.float_1 = plain_band(12.0, 5.0, 19.0);
     at.float_2 = plain_band(13.0, 6.0, 21.0);
     at.j_wt_loaded = plain_band(nominal + 8.0, nominal - 30.0, nominal + 50.0);
+    // A soak has no speed, and so no forces.
+    if (i < 2) {
+      at.load = design::MeshLoad{units::from_si<units::Force>(i == 0 ? 512.25 : -1230.0),
+                                 micrometres(2.25), micrometres(0.5), micrometres(-1.75),
+                                 micrometres(6.125)};
+    }
     at.tilt = units::from_si<units::Angle>(2.5e-4);
     at.tilt_over_face = micrometres(4.5);
     at.failure = {binds[i], 1.25e-3, 0.9999};
@@ -170,6 +177,17 @@ inline design::BacklashResult full_result(const std::string& carrier = "floating
   return result;
 }
 
+/// What the torsional model requires: one index without end, of a mesh without a mean force.
+inline std::vector<design::RequirementRow> torsion_requirements() {
+  using Kind = design::RequirementRow::Kind;
+  constexpr auto basis = design::Basis::nominal;
+  return {{"A-B", "greatest_rattle_index", Kind::ratio, 1.25, 1.029268, "cold start", basis, true},
+          {"B-I", "greatest_rattle_index", Kind::ratio, 1.25,
+           std::numeric_limits<double>::infinity(), "cold start", basis, false},
+          {"torque compressor, order 2.50 at mode 1", "least_resonance_margin", Kind::ratio, 0.15,
+           0.012146, "cold start", basis, false}};
+}
+
 inline design::CarriersResult full_comparison() {
   design::CarriersResult result;
   design::CarrierRow row;
@@ -177,9 +195,16 @@ inline design::CarriersResult full_comparison() {
   row.in_use = true;
   row.joint = {units::from_si<units::Force>(-18000.0), units::from_si<units::Force>(18000.0),
                micrometres(-12.5), micrometres(400.0)};
+  row.torsion =
+      design::TorsionSummary{1.029268, "A-B", "cold start", 0.012146, "torque load", "cold start"};
+  for (const design::RequirementRow& asked : torsion_requirements()) {
+    row.result.requirements.push_back(asked);
+  }
   result.rows.push_back(row);
   design::CarrierRow other;
   other.result = full_result("bores in the case, which has a long name");
+  other.torsion = design::TorsionSummary{
+      std::numeric_limits<double>::infinity(), "a mesh of a long name", "cold start", {}, "", ""};
   other.result.sampling.reset();
   other.result.requirements.clear();
   other.result.failures.clear();

@@ -126,6 +126,13 @@ inline design::LostMotion made_lost_motion() {
       at.total = full_motion(nominal[i]);
       at.backlash_alone = plain_motion(nominal[i] - 2.0);
     }
+    // A soak has no speed, and so no torques.
+    if (i < 2) {
+      at.wind_up = arcminutes(1.75);
+    }
+    if (i == 0) {
+      at.under_torque = full_motion(nominal[i] + 3.5);
+    }
     motion.states.push_back(at);
   }
   motion.least = 0;

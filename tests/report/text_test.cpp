@@ -175,6 +175,56 @@ TEST_CASE("bearings and walls: float, loaded backlash, tilt and loose rings") {
   CHECK_THAT(text, ContainsText("outer ring of crank A bearing 1 loose by "));
 }
 
+TEST_CASE("mean forces: unloaded and loaded backlash side by side, and what opens it") {
+  report::View view;
+  view.mesh = "A-B";
+  const std::string text = report::text(test::full_result(), view);
+  CHECK_THAT(line_of(text, "mean forces", "j_wt, nominal"),
+             EndsWith("   j_wt, nominal                       opened by     force"));
+  CHECK_THAT(line_of(text, "in µm", "unloaded"),
+             EndsWith(" unloaded  loaded shafts separation   ring  teeth         N"));
+  CHECK_THAT(line_of(text, "cold start", "512"),
+             EndsWith("     82.9    90.9    2.3        0.5   -1.8    6.1       512"));
+  CHECK_THAT(line_of(text, "running hot", "-1230"),
+             EndsWith("    2.3        0.5   -1.8    6.1     -1230"));
+  CHECK(contains(text, "mean forces: those of the"));
+  // No force at a state, no row of it.
+  const std::string table = text.substr(text.find("\n  mean forces"));
+  CHECK_FALSE(contains(table.substr(0, table.find("a built unit")), "soak"));
+
+  view.units = report::UnitSystem::inch;
+  const std::string inch = report::text(test::full_result(), view);
+  CHECK_THAT(line_of(inch, "in thou", "unloaded"), EndsWith("lbf"));
+  CHECK_THAT(line_of(inch, "cold start", "115.2"),
+             EndsWith("     3.26    3.58   0.09       0.02  -0.07   0.24     115.2"));
+}
+
+TEST_CASE("without mean forces there is no table of them") {
+  design::BacklashResult result = test::full_result();
+  for (design::MeshResult& mesh : result.meshes) {
+    for (design::MeshState& at : mesh.states) {
+      at.load.reset();
+    }
+  }
+  const std::string text = report::text(result, {});
+  CHECK_FALSE(contains(text, "mean forces"));
+  CHECK_FALSE(contains(text, "unloaded"));
+  CHECK(contains(text, "j_wt loaded"));  // the shafts alone press it apart
+  report::View soak;
+  soak.condition = "soak";
+  CHECK_FALSE(contains(report::text(test::full_result(), soak), "unloaded"));
+}
+
+TEST_CASE("mean forces of any size stay within the table") {
+  design::BacklashResult result = test::full_result();
+  for (design::MeshState& at : result.meshes[0].states) {
+    const auto far = test::micrometres(-123456.0);
+    at.load = design::MeshLoad{units::from_si<units::Force>(-9999999.0), far, far, far, far};
+    at.j_wt_loaded->nominal = far;
+  }
+  check_layout(result);
+}
+
 TEST_CASE("how likely a unit fails: the worst state, and anywhere with its standard error") {
   const std::string text = report::text(test::full_result(), {});
   CHECK_THAT(line_of(text, "binds", ""),
@@ -254,6 +304,37 @@ TEST_CASE("carriers: ends over all states in every measure, and where a unit bin
   const std::string bare = report::text(test::bare_comparison(), {});
   CHECK_FALSE(contains(bare, "RSS"));
   CHECK_FALSE(contains(bare, "P(bind)"));
+}
+
+TEST_CASE("carriers: the greatest rattle index and the least margin, each with where it is") {
+  const std::string text = report::text(test::full_comparison(), {});
+  CHECK_THAT(line_of(text, "rattle index", "greatest"),
+             EndsWith("  greatest Λ  mesh                     at"));
+  CHECK_THAT(line_of(text, "floating steel plate", "1.029"),
+             EndsWith("     1.029  A-B                      cold start"));
+  CHECK_THAT(line_of(text, "bores in the case", "∞"),
+             EndsWith("         ∞  a mesh of a long name    cold start"));
+  CHECK_THAT(line_of(text, "floating steel plate", "0.012"),
+             EndsWith("     0.012  torque load              cold start"));
+  CHECK_THAT(line_of(text.substr(text.find("resonance margin")), "bores in the case", ""),
+             EndsWith("         -"));
+  // What is required of it stands among what is not met.
+  CHECK_THAT(text, ContainsText("  B-I greatest rattle index: ∞ against 1.250, cold start\n"));
+  CHECK_THAT(text,
+             ContainsText("torque compressor, order 2.50 at mode 1 least resonance margin: 0.012"));
+
+  const std::string bare = report::text(test::bare_comparison(), {});
+  for (const char* absent : {"Λ", "margin", "rattle"}) {
+    CHECK_FALSE(contains(bare, absent));
+  }
+  design::CarriersResult one = test::full_comparison();
+  one.rows[0].torsion->least_margin.reset();
+  one.rows[1].torsion.reset();
+  const std::string some = report::text(one, {});
+  CHECK_FALSE(contains(some, "resonance margin  "));
+  CHECK_THAT(line_of(some.substr(some.find("rattle index")), "bores in the case", ""),
+             EndsWith("         -"));
+  check_layout(one);
 }
 
 TEST_CASE("carriers: a warning about one carrier names it once") {

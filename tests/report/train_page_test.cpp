@@ -132,6 +132,42 @@ TEST_CASE("lost motion on the page has the digits of the result, and nothing whe
   CHECK_THAT(text, ContainsText("65536 units"));
 }
 
+TEST_CASE("lost motion under torque stands on the page where there are mean torques") {
+  design::Study study = full_study();
+  const std::string text = words_of(page_of(study), "motion");
+  CHECK_THAT(text, ContainsText("Lost motion under torque, beside that of backlash and float"));
+  CHECK_THAT(text, ContainsText("idlercrank Acold start10.255.7515.751.7513.759.2519.25"));
+  // Where a loop binds there is a wind-up alone.
+  CHECK_THAT(text, ContainsText("idlercrank Arunning hot, gears lead the casebinds1.75binds"));
+  report::View hot;
+  hot.condition = "running hot, gears lead the case";
+  CHECK(words_of(page_of(study, hot), "motion").find("crank Acold start10.25") ==
+        std::string::npos);
+  for (design::LostMotionState& at : study.train.lost_motion[0].states) {
+    at.wind_up.reset();
+    at.under_torque.reset();
+  }
+  CHECK(words_of(page_of(study), "motion").find("under torque") == std::string::npos);
+}
+
+TEST_CASE("a mesh has its backlash under mean forces beside the unloaded one") {
+  design::Study study = full_study();
+  const std::string none = page_of(study);
+  CHECK(none.find("under the mean forces") == std::string::npos);
+  design::CarrierRow& row = study.carriers.rows[0];
+  row.result.meshes[1] = test::full_mesh(study.design.meshes[1].id);
+  const std::string part = section_of(page_of(study), "backlash");
+  const std::string text = shown_text(part);
+  CHECK(count_of(text, "under the mean forces") == 1);
+  CHECK_THAT(text,
+             ContainsText(row.result.carrier + "cold start82.990.952.9132.92.30.5-1.86.1512"));
+  CHECK_THAT(part, ContainsText("value=\"0.006125\""));
+  CHECK_THAT(part, ContainsText("value=\"-1230.0\""));
+  // A soak has no forces.
+  const std::string table = text.substr(text.find("Backlash j_wt under the mean forces"));
+  CHECK(table.substr(0, table.find("The mean forces are")).find("soak") == std::string::npos);
+}
+
 TEST_CASE("a chart of lost motion draws the requirement and reads in the unit of its table") {
   const design::Study study = full_study();
   const json spec = chart_of(study, "lost-motion-1");

@@ -26,6 +26,10 @@ bool contains(const std::string& text, const std::string& part) {
   return text.find(part) != std::string::npos;
 }
 
+std::string number_of(units::Angle angle) {
+  return report::number_text(angle.value());
+}
+
 void check_columns_only(const std::string& text) {
   for (const std::string& line : lines_of(text)) {
     INFO(line);
@@ -113,6 +117,35 @@ TEST_CASE("train: lost motion state by state, and what each mesh adds") {
   CHECK_THAT(text, ContainsText("sampled: 65536 units, seed 7, AVX2"));
 }
 
+TEST_CASE("train: wind-up stands beside lost motion, and what both come to under torque") {
+  const std::string text = report::text(test::full_train(), {});
+  const std::string table = text.substr(text.find("  mean torques"));
+  CHECK_THAT(line_with(table, "mean torques"),
+             EndsWith("    lost motion, worst case  wind-up under torque, worst case"));
+  CHECK_THAT(line_with(table, "in arcmin"),
+             EndsWith("  nominal     min     max           nominal     min     max"));
+  CHECK_THAT(line_with(table, "cold start"),
+             EndsWith("    10.25    5.75   15.75     1.75    13.75    9.25   19.25"));
+  // Where a loop binds they cannot turn, but the shafts wind up all the same.
+  CHECK_THAT(line_with(table, "running hot"),
+             EndsWith("        -       -       -     1.75        -       -       -"));
+  CHECK_FALSE(contains(table.substr(0, table.find("share of each mesh")), "soak"));
+  CHECK_THAT(in_one_line(text), ContainsText("under torque: as these reverse, twice the wind-up"));
+  CHECK_FALSE(contains(report::text(test::bare_train(), {}), "wind-up"));
+  CHECK_FALSE(contains(report::text(test::bare_train(), {}), "under torque"));
+}
+
+TEST_CASE("train: a wind-up far beyond the lost motion has a unit of its own") {
+  design::TrainResult result = test::full_train();
+  design::LostMotionState& at = result.lost_motion[0].states[0];
+  at.wind_up = test::arcminutes(300.0);
+  at.under_torque = test::full_motion(600.0 + 10.25);
+  const std::string text = report::text(result, {});
+  check_columns_only(text);
+  CHECK_THAT(text.substr(text.find("  mean torques")), ContainsText("in deg"));
+  CHECK_THAT(text, ContainsText("in arcmin"));
+}
+
 TEST_CASE("train: requirements of loops and lost motion have their names on a line of their own") {
   const std::string text = report::text(test::full_train(), {});
   const auto lines = lines_of(text);
@@ -198,6 +231,11 @@ TEST_CASE("train: JSON has every number of the result") {
   CHECK_THAT(motion.at("greatest").at("total").at("nominal").get<double>(),
              WithinRel(20.75 * 3.14159265358979323846 / 10800.0, 1e-15));
   CHECK(motion.at("shares").size() == 2);
+  CHECK(motion.at("states")[0].at("wind_up").at("value") == test::arcminutes(1.75).value());
+  CHECK(motion.at("states")[0].at("under_torque").at("nominal") ==
+        test::full_motion(13.75).nominal.value());
+  CHECK_FALSE(motion.at("states")[1].contains("under_torque"));
+  CHECK_FALSE(motion.at("states")[2].contains("wind_up"));
   CHECK(result.at("lost_motion_left_out") == 17);
   CHECK(result.at("requirements")[1].at("limit").at("unit") == "rad");
   CHECK_FALSE(json::parse(report::json(test::bare_train(), {})).contains("lost_motion_left_out"));
@@ -227,7 +265,15 @@ TEST_CASE("train: a row of CSV is about a shaft, mesh, loop, lost motion or shar
   CHECK(of("lost_motion")[1].at("lost_motion_nominal [rad]").empty());
   CHECK_FALSE(of("lost_motion")[0].at("lost_motion_greatest_p99.865 [rad]").empty());
   CHECK_FALSE(of("lost_motion")[0].at("lost_motion_backlash_alone_worst_low [rad]").empty());
+  CHECK(of("lost_motion")[0].at("wind_up [rad]") == number_of(test::arcminutes(1.75)));
+  CHECK(of("lost_motion")[0].at("lost_motion_under_torque_worst_high [rad]") ==
+        number_of(test::full_motion(13.75).high));
+  CHECK_FALSE(of("lost_motion")[1].at("wind_up [rad]").empty());
+  CHECK(of("lost_motion")[1].at("lost_motion_under_torque_nominal [rad]").empty());
+  CHECK(of("lost_motion")[2].at("wind_up [rad]").empty());
+  CHECK(of("shaft")[0].at("lost_motion_under_torque_greatest_p99.865 [rad]").empty());
   REQUIRE(of("share").size() == 2);
+  CHECK(of("share")[0].at("wind_up [rad]").empty());
   CHECK(of("share")[0].at("condition") == "soak 20 degC");
   CHECK_FALSE(of("share")[0].at("from_float [rad]").empty());
   CHECK(csv_rows(report::csv(test::bare_train(), {})).size() == 2 + 1 + 3);

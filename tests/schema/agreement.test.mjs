@@ -67,7 +67,7 @@ test("the schema is a valid schema of 2020-12", () => {
 
 test("every object in the schema is closed, and every key is described", () => {
   const run = "/$defs/history/oneOf/1/properties";
-  const open = new Set(["/properties/torsion", "/properties/dampers/items",
+  const open = new Set(["/properties/dampers/items",
     "/$defs/condition/properties/zones", "/$defs/condition/properties/mesh_force",
     "/$defs/condition/properties/speed/anyOf/1",
     ...["start", "boundaries", "shaft_speed", "shaft_power", "heat", "throttles"]
@@ -146,10 +146,10 @@ test("invalid files are rejected by the reader, and by the schema where it can j
 // What a schema cannot know, by the words of the reader: names that must exist, values that must fit
 // together, and what stands behind the unit of a quantity.
 const beyondASchema = [
-  /which is no (?:known material|zone|carrier|shaft|gear|mesh|contributor|body or boundary) ?/,
+  /which is no (?:known material|zone|carrier|shaft|gear|mesh|contributor|body or boundary|station) ?/,
   /which is no (?:conductance or stream|heat input) of this file/,
   /which is a (?:body|boundary)[,;]/,
-  /read the (?:name|material|pair of|zone) ".*" again/,
+  /read the (?:name|material|pair of|zone|shaft|gear|mesh) ".*" again/,
   /has no temperature here/,
   /the key "hand" is missing/,
   /the key "(?:centre_distance|nominal)" is missing/,
@@ -208,6 +208,24 @@ const beyondASchema = [
   /cannot start at/,
   /which a condition is called/,
   /whose moments are named/,
+  // Torsion.
+  /read the harmonic \d+ again/,
+  /which the one station of the shaft of that name is called/,
+  /; allowed are gears on the shaft/,
+  /in no station; needed/,
+  /no segments lead from the station/,
+  /closes a ring/,
+  /which is (?:not )?internal; allowed is/,
+  /allowed is a diameter (?:above|below) the (?:inner_diameter|root diameter)/,
+  /allowed is a length below the outside_diameter/,
+  /allowed is a length above the crank_radius and the offset/,
+  /allowed is a speed above "from"/,
+  /has neither (?:shear_modulus|youngs_modulus)/,
+  /has no (?:density|material); needed/,
+  /outside its temperature_factor/,
+  /of the torsional model cannot be used at/,
+  /which tell nothing of orders up to/,
+  /no station, segment or gear has an inertia/,
   // Classes beyond the tables of their standards.
   /of (?:DIN 3967|ISO 286|ISO 492|ISO 1328-1|ISO 5753-1|ISO\/TR 10064-2)/,
 ];
@@ -264,7 +282,8 @@ function variations(document) {
 
 for (const [name, document] of [["maximal", maximal], ["minimal", minimal],
   ["looked-up", validFile("looked_up.json")], ["shapes", validFile("shapes.json")],
-  ["warm-up", validFile("warm_up.json")], ["planetary", validFile("planetary.json")]]) {
+  ["warm-up", validFile("warm_up.json")], ["planetary", validFile("planetary.json")],
+  ["torsion", validFile("torsion.json")]]) {
   test(`every variation of the ${name} file is judged alike`, () => {
     const all = variations(document);
     assert.ok(all.length > 500);

@@ -5,6 +5,7 @@
 
 #include "lashband/report/json.hpp"
 #include "report/made_results.hpp"
+#include "report/made_torsion.hpp"
 #include "report/made_train.hpp"
 
 namespace {
@@ -54,7 +55,7 @@ int main() {
   range.speeds = {{"", test::made_rpm(600.0)}, {"", test::made_rpm(3000.0)}};
   report::View one_state;
   one_state.condition = "cold start";
-  const std::array<std::string, 22> documents = {
+  const std::array<std::string, 26> documents = {
       report::json(test::full_result(), {}),
       report::json(test::bare_result(), {}),
       report::json(test::full_result(), one_state),
@@ -76,7 +77,11 @@ int main() {
       report::json(test::full_frequencies(), {}),
       report::json(test::frequencies_over_orders(), one_state),
       report::json(range, {}),
-      report::json(test::bare_frequencies(), {})};
+      report::json(test::bare_frequencies(), {}),
+      report::json(test::full_torsion(), {}),
+      report::json(test::full_torsion(), one_state),
+      report::json(test::endless_torsion(), {}),
+      report::json(test::bare_torsion(), {})};
   const char* separator = "[";
   for (const std::string& document : documents) {
     std::cout << separator << document;

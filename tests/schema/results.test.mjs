@@ -36,6 +36,9 @@ test("every result of every example on every carrier is valid", () => {
   assert.ok(names.length >= 3);
   for (const name of names) {
     const file = path.join(examples, name, "train.json");
+    if (readFileSync(file, "utf8").includes('"torsion": {')) {
+      assertValid(lashband("torsion", file, "--format", "json"), `${name} torsion`);
+    }
     const comparison = lashband("carriers", file, "--format", "json");
     assertValid(lashband("frequencies", file, "--format", "json"), `${name} frequencies`);
     assertValid(comparison, `${name} carriers`);
@@ -60,7 +63,7 @@ test("results with everything and with nothing are valid", () => {
   const documents = madeResults();
   assert.deepEqual(
     new Set(documents.map((d) => d.analysis)),
-    new Set(["backlash", "carriers", "budget", "warmup", "train", "frequencies"]),
+    new Set(["backlash", "carriers", "budget", "warmup", "train", "frequencies", "torsion"]),
   );
   documents.forEach((document, i) => assertValid(document, `made result ${i}, ${document.analysis}`));
 });
@@ -132,6 +135,66 @@ test("the schema refuses what the program does not print", () => {
     const copy = structuredClone(good);
     spoil(copy);
     assert.ok(!validate(copy), String(spoil));
+  }
+});
+
+test("the schema refuses torsional results that the program does not print", () => {
+  const made = madeResults().filter((d) => d.analysis === "torsion");
+  const good = made.find((d) => d.requirements.some((row) => !("found" in row)));
+  assertValid(good, "a made torsional model");
+  const spoilt = [
+    (d) => { d.requirements[1].found = null; },
+    (d) => { d.requirements[0].basis = "rss"; },
+    (d) => { d.requirements[0].what = "least_backlash"; },
+    (d) => { d.inertias[0].inertia.unit = "g mm2"; },
+    (d) => { d.elements[0].inertias = []; },
+    (d) => { d.elements[0].kind = "spring"; },
+    (d) => { d.excitations[0].order = 0; },
+    (d) => { d.conditions[0].elements[0].mean.unit = "J"; },
+    (d) => { d.conditions[0].modes[1].damping_ratio = null; },
+    (d) => { d.conditions[0].elastomers[0].temperature_is = "warm"; },
+    (d) => { delete d.conditions[0].power.drag; },
+    (d) => { d.conditions[0].sweep.meshes[0].rattle_index.values.push(null); },
+    (d) => { d.conditions[0].surprise = 1; },
+    (d) => { delete d.driver; },
+  ];
+  for (const spoil of spoilt) {
+    const copy = structuredClone(good);
+    spoil(copy);
+    assert.ok(!validate(copy), String(spoil));
+  }
+});
+
+test("the schema refuses what the torsional model does not add to the other results", () => {
+  const spoilt = {
+    backlash: [
+      (d) => { delete d.meshes[0].states[0].load.ring; },
+      (d) => { d.meshes[0].states[0].load.force.unit = "N m"; },
+      (d) => { d.meshes[0].states[0].load.surprise = 1; },
+      (d) => { delete d.requirements[0].found; },
+    ],
+    train: [
+      (d) => { d.lost_motion[0].states[0].wind_up.unit = "deg"; },
+      (d) => { d.lost_motion[0].states[0].under_torque = null; },
+    ],
+    carriers: [
+      (d) => { delete d.rows[0].torsion.greatest_rattle_index.unloaded; },
+      (d) => { d.rows[1].torsion.greatest_rattle_index.value = null; },
+      (d) => { delete d.rows[0].torsion.least_resonance_margin.value; },
+      (d) => { d.rows[0].torsion.least_resonance_margin.value = -0.1; },
+      (d) => { delete d.rows[0].requirements.find((row) => row.what === "least_resonance_margin").found; },
+      (d) => { d.rows[0].requirements.find((row) => row.what === "greatest_rattle_index").found = null; },
+    ],
+  };
+  const made = madeResults();
+  for (const [analysis, changes] of Object.entries(spoilt)) {
+    const good = made.find((d) => d.analysis === analysis);
+    assertValid(good, `a made ${analysis}`);
+    for (const spoil of changes) {
+      const copy = structuredClone(good);
+      spoil(copy);
+      assert.ok(!validate(copy), String(spoil));
+    }
   }
 });
 

@@ -34,6 +34,7 @@ bool any_state(const design::MeshResult& mesh, const Has& has) {
 struct Columns {
   bool worst_case, rss, percentiles, probability;
   bool float_1, float_2, loaded, tilt;
+  bool load;
 
   explicit Columns(const design::MeshResult& mesh)
       : worst_case(any_state(mesh,
@@ -48,7 +49,8 @@ struct Columns {
         float_1(any_state(mesh, [](const auto& at) { return at.float_1.has_value(); })),
         float_2(any_state(mesh, [](const auto& at) { return at.float_2.has_value(); })),
         loaded(any_state(mesh, [](const auto& at) { return at.j_wt_loaded.has_value(); })),
-        tilt(any_state(mesh, [](const auto& at) { return at.tilt_over_face.has_value(); })) {}
+        tilt(any_state(mesh, [](const auto& at) { return at.tilt_over_face.has_value(); })),
+        load(any_state(mesh, [](const auto& at) { return at.load && at.j_wt_loaded; })) {}
 
   [[nodiscard]] bool any_band() const { return worst_case || rss || percentiles || probability; }
   [[nodiscard]] bool any_shaft() const { return float_1 || float_2 || loaded || tilt; }
@@ -62,6 +64,7 @@ std::string legend(const design::BacklashResult& result, const View& view) {
   bool probability = false;
   bool shaft = false;
   bool tilt = false;
+  bool load = false;
   for (const design::MeshResult& mesh : result.meshes) {
     if (shows_mesh(view, mesh.id)) {
       const Columns columns(mesh);
@@ -71,6 +74,7 @@ std::string legend(const design::BacklashResult& result, const View& view) {
       probability = probability || columns.probability;
       shaft = shaft || columns.float_1 || columns.float_2 || columns.loaded;
       tilt = tilt || columns.tilt;
+      load = load || columns.load;
     }
   }
   std::string text = "j_wt at the mid of every tolerance (nominal)";
@@ -82,6 +86,11 @@ std::string legend(const design::BacklashResult& result, const View& view) {
   text += probability ? "; P(bind): that a unit binds" : "";
   text += "; c: the smaller tip clearance";
   text += shaft ? "; float: radial, at the gear; loaded: shafts pressed apart" : "";
+  text +=
+      load ? "; mean forces: those of the torsional model, above 0 the first gear drives; under "
+             "them loaded is as they hold the shafts, shafts, separation and ring (elastomer) say "
+             "how far the axes open, teeth how far these give on the base tangent"
+           : "";
   text += tilt ? "; tilt: of the axes, over the face" : "";
   return wrapped(text + "; ↓ ↑: least and greatest of all states", 0);
 }
@@ -112,6 +121,7 @@ class MeshTables {
     out += geometry();
     out += columns_.any_band() ? "\n" + bands() : std::string();
     out += columns_.any_shaft() ? "\n" + shafts() : std::string();
+    out += loads();
     out += shown_.what_was_left_out();
     out += failures();
     for (const design::LooseRing& ring : mesh_.loose_rings) {
@@ -241,6 +251,34 @@ class MeshTables {
       out += "\n";
     }
     return out;
+  }
+
+  // Unloaded and loaded backlash side by side, and what opens it. States without a force have no
+  // row; nothing where no shown state has one.
+  [[nodiscard]] std::string loads() const {
+    std::string rows;
+    for (const std::size_t place : shown_.places()) {
+      const design::MeshState& at = mesh_.states[place];
+      if (!at.load || !at.j_wt_loaded) {
+        continue;
+      }
+      const design::MeshLoad& load = *at.load;
+      rows += "  " + name(at) + right(numbers_.narrow_gap(at.gap.j_wt.nominal), 9) +
+              right(numbers_.narrow_gap(at.j_wt_loaded->nominal), 8) +
+              right(numbers_.narrow_gap(load.shafts), 7) +
+              right(numbers_.narrow_gap(load.separation), 11) +
+              right(numbers_.narrow_gap(load.ring), 7) +
+              right(numbers_.narrow_gap(load.tooth_deflection), 7) +
+              right(numbers_.force(load.force), 10) + "\n";
+    }
+    if (rows.empty()) {
+      return "";
+    }
+    return "\n  " + left("mean forces", name_width) + right("j_wt, nominal", 17) +
+           right("opened by", 32) + right("force", 10) + "\n  " +
+           left(std::string("in ") + numbers_.gap_unit(), name_width) + right("unloaded", 9) +
+           right("loaded", 8) + right("shafts", 7) + right("separation", 11) + right("ring", 7) +
+           right("teeth", 7) + right(numbers_.force_unit(), 10) + "\n" + rows;
   }
 
   // How likely a unit fails: at the worst single state, and at any state where that was sampled.

@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <optional>
 #include <string>
 
@@ -146,6 +147,55 @@ std::string joint_comparison(const design::CarriersResult& result, const View& v
   return out;
 }
 
+template <class Has>
+bool any_torsion(const design::CarriersResult& result, const Has& has) {
+  return std::any_of(result.rows.begin(), result.rows.end(),
+                     [&has](const auto& row) { return row.torsion && has(*row.torsion); });
+}
+
+bool has_rattle(const design::TorsionSummary& torsion) {
+  return torsion.greatest_rattle_index.has_value();
+}
+bool has_margin(const design::TorsionSummary& torsion) {
+  return torsion.least_margin.has_value();
+}
+
+// A number with where it was found; a dash where a carrier has none.
+std::string torsion_row(const design::CarrierRow& row, const std::optional<double>& value,
+                        const std::string& of, const std::string& condition) {
+  std::string out = row_head(row, 21) + right(value ? ratio_text(*value) : "-", 10);
+  if (value) {
+    out += "  " + left(printable(of), 24) + " " + left(printable(condition), 20);
+  }
+  out.erase(out.find_last_not_of(' ') + 1);
+  return out + "\n";
+}
+
+// The worst of the torsional model; nothing where no carrier has one.
+std::string torsion_comparison(const design::CarriersResult& result) {
+  std::string out;
+  if (any_torsion(result, has_rattle)) {
+    out += "  " + left("rattle index", 21) + right("greatest Λ", 10) + "  " + left("mesh", 24) +
+           " at\n";
+    for (const design::CarrierRow& row : result.rows) {
+      const design::TorsionSummary torsion = row.torsion.value_or(design::TorsionSummary());
+      out +=
+          torsion_row(row, torsion.greatest_rattle_index, torsion.mesh, torsion.rattle_condition);
+    }
+    out += "\n";
+  }
+  if (any_torsion(result, has_margin)) {
+    out += "  " + left("resonance margin", 21) + right("least", 10) + "  " +
+           left("excitation", 24) + " at\n";
+    for (const design::CarrierRow& row : result.rows) {
+      const design::TorsionSummary torsion = row.torsion.value_or(design::TorsionSummary());
+      out += torsion_row(row, torsion.least_margin, torsion.excitation, torsion.margin_condition);
+    }
+    out += "\n";
+  }
+  return out;
+}
+
 // What the heads mean.
 std::string legend(const design::CarriersResult& result) {
   bool statistics = false;
@@ -158,6 +208,13 @@ std::string legend(const design::CarriersResult& result) {
                      (statistics ? "; P(bind): probability that a built unit binds, at the worst "
                                    "single state"
                                  : "") +
+                     (any_torsion(result, has_rattle)
+                          ? "; Λ: at the speeds of the conditions, above 1 the teeth part, ∞: they "
+                            "carry no mean force and part"
+                          : "") +
+                     (any_torsion(result, has_margin)
+                          ? "; margin: from an excitation to a natural frequency, over the latter"
+                          : "") +
                      "; verdict: on the basis of each requirement",
                  2);
 }
@@ -175,7 +232,7 @@ std::string text(const design::CarriersResult& result, const View& view) {
       out += mesh_comparison(result, mesh, view);
     }
   }
-  out += loop_comparison(result, view);
+  out += loop_comparison(result, view) + torsion_comparison(result);
   out += joint_comparison(result, view) + legend(result) + sampling_line(sampling_of(result));
   for (const design::CarrierRow& row : result.rows) {
     std::string unmet;

@@ -1,6 +1,7 @@
 #include "lashband/report/csv.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <optional>
 
 #include "csv_table.hpp"
@@ -89,6 +90,48 @@ void put_mesh(CsvTable& table, const CsvWriter& write, const design::BacklashRes
   write.put_plain(table, at.j_wt_loaded);
   write.put(table, at.tilt);
   write.put(table, at.tilt_over_face);
+}
+
+// Columns of what the mean forces of the torsional model do to a mesh.
+void load_heads(CsvTable& table, const CsvWriter& write) {
+  table.field(write.force_head("load_force"));
+  for (const char* name :
+       {"load_shafts", "load_separation", "load_ring", "load_tooth_deflection"}) {
+    table.field(write.length_head(name));
+  }
+}
+
+void put_load(CsvTable& table, const CsvWriter& write, const design::MeshState& at) {
+  if (!at.load) {
+    table.blanks(5);
+    return;
+  }
+  write.put(table, at.load->force);
+  write.put(table, at.load->shafts);
+  write.put(table, at.load->separation);
+  write.put(table, at.load->ring);
+  write.put(table, at.load->tooth_deflection);
+}
+
+// Columns of the worst of the torsional model.
+void torsion_heads(CsvTable& table) {
+  for (const char* name :
+       {"greatest_rattle_index", "rattle_mesh", "rattle_condition", "rattle_unloaded",
+        "least_resonance_margin", "margin_excitation", "margin_condition"}) {
+    table.field(name);
+  }
+}
+
+void put_torsion(CsvTable& table, const design::TorsionSummary& torsion) {
+  const std::optional<double>& index = torsion.greatest_rattle_index;
+  const bool unloaded = index && std::isinf(*index);
+  CsvWriter::put(table, unloaded ? std::nullopt : index);
+  table.field(torsion.mesh);
+  table.field(torsion.rattle_condition);
+  table.field(!index ? "" : unloaded ? "true" : "false");
+  CsvWriter::put(table, torsion.least_margin);
+  table.field(torsion.excitation);
+  table.field(torsion.margin_condition);
 }
 
 // A column of the temperatures of a place of the network, which a history need not have.
@@ -199,6 +242,7 @@ std::string csv(const design::BacklashResult& result, const View& view) {
   if (!result.loops.empty()) {
     loop_heads(table, write, "");
   }
+  load_heads(table, write);
   table.end_row();
   for (const design::MeshResult& mesh : result.meshes) {
     for (const design::MeshState& at : mesh.states) {
@@ -212,6 +256,7 @@ std::string csv(const design::BacklashResult& result, const View& view) {
           const NearestLoop nearest = nearest_loop(result, mesh.id, at.state);
           put_loop(table, write, nearest.loop, nearest.at);
         }
+        put_load(table, write, at);
         table.end_row();
       }
     }
@@ -249,6 +294,7 @@ std::string csv(const design::CarriersResult& result, const View& view) {
     table.field("least_loop_condition");
     table.field("least_loop_time [s]");
   }
+  torsion_heads(table);
   table.end_row();
   for (const design::CarrierRow& row : result.rows) {
     for (const design::MeshResult& mesh : row.result.meshes) {
@@ -282,6 +328,7 @@ std::string csv(const design::CarriersResult& result, const View& view) {
           table.blanks(2);
         }
       }
+      put_torsion(table, row.torsion.value_or(design::TorsionSummary()));
       table.end_row();
     }
   }

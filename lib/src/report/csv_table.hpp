@@ -54,6 +54,9 @@ class CsvWriter {
   [[nodiscard]] std::string force_head(std::string_view name) const {
     return std::string(name) + (inch_ ? " [lbf]" : " [N]");
   }
+  [[nodiscard]] std::string torque_head(std::string_view name) const {
+    return std::string(name) + (inch_ ? " [lbf ft]" : " [N m]");
+  }
   [[nodiscard]] std::string level_head(std::string_view name) const {
     return std::string(name) + (inch_ ? " [degF]" : " [degC]");
   }
@@ -62,6 +65,10 @@ class CsvWriter {
   }
   void put(CsvTable& table, units::Force force) const {
     table.number(inch_ ? units::value_in(force, "lbf") : units::value_in(force, "N"));
+  }
+  /// By name: a torque has the dimension of energy.
+  void put_torque(CsvTable& table, units::Torque torque) const {
+    table.number(inch_ ? units::value_in(torque, "lbf ft") : units::value_in(torque, "N m"));
   }
   void put(CsvTable& table, units::Temperature level) const {
     table.number(inch_ ? units::value_in(level, "degF") : units::value_in(level, "degC"));

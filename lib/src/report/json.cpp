@@ -1,5 +1,7 @@
 #include "lashband/report/json.hpp"
 
+#include <cmath>
+
 #include "failure_probability.hpp"
 #include "json_parts.hpp"
 #include "selection.hpp"
@@ -68,6 +70,14 @@ Json loose_rings(const design::BacklashResult& result, const design::MeshResult&
   return json;
 }
 
+Json mesh_load(const design::MeshLoad& load) {
+  return {{"force", quantity(load.force)},
+          {"shafts", quantity(load.shafts)},
+          {"separation", quantity(load.separation)},
+          {"ring", quantity(load.ring)},
+          {"tooth_deflection", quantity(load.tooth_deflection)}};
+}
+
 Json mesh_state(const design::BacklashResult& result, const design::MeshState& at) {
   const design::State& state = result.states[at.state];
   Json json;
@@ -121,6 +131,9 @@ Json mesh_state(const design::BacklashResult& result, const design::MeshState& a
   if (at.tilt_over_face) {
     json["tilt_over_face"] = quantity(*at.tilt_over_face);
   }
+  if (at.load) {
+    json["load"] = mesh_load(*at.load);
+  }
   add_unless_empty(json, "probabilities", probabilities(at));
   return json;
 }
@@ -138,6 +151,24 @@ void add_sampled(Json& json, const design::MeshResult& mesh) {
     json["percentiles_sampled"] = true;
   }
   add_unless_empty(json, "anywhere", anywhere_of(mesh));
+}
+
+Json torsion_summary(const design::TorsionSummary& torsion) {
+  Json json = Json::object();
+  if (torsion.greatest_rattle_index) {
+    const bool unloaded = std::isinf(*torsion.greatest_rattle_index);
+    Json& index = json["greatest_rattle_index"] = {
+        {"mesh", torsion.mesh}, {"condition", torsion.rattle_condition}, {"unloaded", unloaded}};
+    if (!unloaded) {
+      index["value"] = *torsion.greatest_rattle_index;
+    }
+  }
+  if (torsion.least_margin) {
+    json["least_resonance_margin"] = {{"value", *torsion.least_margin},
+                                      {"excitation", torsion.excitation},
+                                      {"condition", torsion.margin_condition}};
+  }
+  return json;
 }
 
 Json carrier_row(const design::CarrierRow& row, const View& view) {
@@ -168,6 +199,9 @@ Json carrier_row(const design::CarrierRow& row, const View& view) {
   }
   if (joint.stretch_left) {
     json["stretch_left"] = quantity(*joint.stretch_left);
+  }
+  if (row.torsion) {
+    add_unless_empty(json, "torsion", torsion_summary(*row.torsion));
   }
   json["requirements"] = requirements(result.requirements, result.states);
   json["met"] = result.all_requirements_met();

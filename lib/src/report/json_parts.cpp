@@ -1,5 +1,7 @@
 #include "json_parts.hpp"
 
+#include <cmath>
+
 #include "lashband/version.hpp"
 #include "loop_words.hpp"
 #include "selection.hpp"
@@ -84,10 +86,11 @@ Json requirement(const design::RequirementRow& row, const States& states) {
     }
     return quantity(units::from_si<Length>(si));
   };
-  Json json = {{"mesh", row.mesh},
-               {"what", row.what},
-               {"limit", value(row.limit)},
-               {"found", value(row.found)}};
+  Json json = {{"mesh", row.mesh}, {"what", row.what}, {"limit", value(row.limit)}};
+  // A mesh without a mean force that parts has no finite rattle index.
+  if (std::isfinite(row.found)) {
+    json["found"] = value(row.found);
+  }
   put_state(json, states, row.state);
   json["basis"] = basis_word(row.basis);
   json["met"] = row.met;

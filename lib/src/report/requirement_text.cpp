@@ -42,10 +42,14 @@ std::string limit_sign(const design::RequirementRow& row) {
   return row.what.substr(0, 8) == "greatest" ? "≤ " : "≥ ";
 }
 
+std::string ratio_text(double ratio) {
+  return std::isinf(ratio) ? "∞" : units::fixed_number(ratio, 3);
+}
+
 std::string requirement_value(const design::RequirementRow& row, double value, const View& view) {
   switch (row.kind) {
     case design::RequirementRow::Kind::ratio:
-      return units::fixed_number(value, 3);
+      return ratio_text(value);
     case design::RequirementRow::Kind::angle: {
       // Limit and what was found in one unit.
       const double greater = std::max(std::abs(row.limit), std::abs(row.found));
@@ -64,6 +68,17 @@ namespace {
 // the column of meshes.
 bool is_of_train(const design::RequirementRow& row) {
   return row.what == "no_loop_binding" || row.what == "greatest_lost_motion";
+}
+
+// A margin names the excitation and the mode, which takes a line as well.
+bool has_own_line(const design::RequirementRow& row) {
+  return is_of_train(row) || row.what == "least_resonance_margin";
+}
+
+std::string words_of_own_line(const design::RequirementRow& row) {
+  return row.what == "no_loop_binding"          ? "no binding"
+         : row.what == "least_resonance_margin" ? requirement_words(row.what)
+                                                : "greatest";
 }
 
 }  // namespace
@@ -107,10 +122,9 @@ std::string requirement_table(const std::vector<design::RequirementRow>& rows,
     }
     // Angles need more room than lengths.
     const std::size_t more = row.kind == design::RequirementRow::Kind::angle ? 3 : 0;
-    if (is_of_train(row)) {
+    if (has_own_line(row)) {
       out += wrapped("  " + printable(row.mesh), 4);
-      out += "  " + left("", 8) +
-             left(row.what == "no_loop_binding" ? "no binding" : "greatest", 24 - 2 * more);
+      out += "  " + left("", 8) + left(words_of_own_line(row), 24 - 2 * more);
     } else {
       out += "  " + left(printable(row.mesh), 7) + " " + left(requirement_words(row.what), 24);
     }

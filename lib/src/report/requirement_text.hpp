@@ -21,6 +21,9 @@ namespace lashband::report {
 /// "≤ " or "≥ ".
 [[nodiscard]] std::string limit_sign(const design::RequirementRow& row);
 
+/// A pure number: "1.589", or "∞" for the rattle index of a mesh without a mean force that parts.
+[[nodiscard]] std::string ratio_text(double ratio);
+
 /// A limit or what was found, an SI value, with its unit where it has one: "30.0 µm", "1.589",
 /// "12.34 arcmin".
 [[nodiscard]] std::string requirement_value(const design::RequirementRow& row, double value,

@@ -14,7 +14,8 @@ constexpr int mesh_columns = 8;
 constexpr int loop_columns = 13;
 constexpr int band_columns = 11;
 constexpr int share_columns = 3;
-constexpr int motion_columns = 2 + 2 * band_columns + share_columns;
+constexpr int torque_columns = 1 + band_columns;
+constexpr int motion_columns = 2 + 2 * band_columns + share_columns + torque_columns;
 
 // Row, id, condition and time.
 void name_row(CsvTable& table, const char* row, const std::string& id) {
@@ -43,6 +44,8 @@ void train_heads(CsvTable& table, const CsvWriter& write) {
   for (const char* name : {"from_backlash", "from_float", "from_axial_float"}) {
     table.field(std::string(name) + " [rad]");
   }
+  table.field("wind_up [rad]");
+  band_heads(table, write, "lost_motion_under_torque");
   table.end_row();
 }
 
@@ -169,6 +172,8 @@ void put_lost_motion(CsvTable& table, const CsvWriter& write, const design::Trai
         write.put(table, at.total);
         write.put(table, at.backlash_alone);
         table.blanks(share_columns);
+        write.put(table, at.wind_up);
+        write.put(table, at.under_torque);
         table.end_row();
       }
     }
@@ -180,6 +185,7 @@ void put_lost_motion(CsvTable& table, const CsvWriter& write, const design::Trai
         CsvWriter::put(table, share.from_backlash);
         CsvWriter::put(table, share.from_float);
         CsvWriter::put(table, share.from_axial_float);
+        table.blanks(torque_columns);
         table.end_row();
       }
     }

@@ -87,6 +87,12 @@ Json lost_motion(const design::TrainResult& result, const design::LostMotion& mo
     if (at.backlash_alone) {
       one["backlash_alone"] = band(*at.backlash_alone, "rad");
     }
+    if (at.wind_up) {
+      one["wind_up"] = quantity(number(*at.wind_up), "rad");
+    }
+    if (at.under_torque) {
+      one["under_torque"] = band(*at.under_torque, "rad");
+    }
     states.push_back(std::move(one));
   }
   add_extreme(json, "least", result, motion, motion.least);

@@ -136,6 +136,16 @@ Angle greatest_of(const design::LostMotion& motion) {
   return greatest;
 }
 
+// Of the table under torque.
+Angle greatest_under_torque(const design::LostMotion& motion) {
+  Angle greatest{};
+  for (const design::LostMotionState& at : motion.states) {
+    greatest = std::max(greatest, at.wind_up.value_or(Angle()));
+    greatest = std::max(greatest, at.under_torque ? at.under_torque->high : Angle());
+  }
+  return greatest;
+}
+
 class LostMotionTable {
  public:
   LostMotionTable(const design::BacklashResult& result, const design::LostMotion& motion,
@@ -143,6 +153,7 @@ class LostMotionTable {
       : result_(result),
         motion_(motion),
         scale_(greatest_of(motion)),
+        torque_scale_(greatest_under_torque(motion)),
         shown_(result, course_of(motion), view),
         has_rss_(any([](const auto& total) { return total.rss_high.has_value(); })),
         has_percentiles_(any([](const auto& total) { return total.greatest.has_value(); })) {}
@@ -158,7 +169,7 @@ class LostMotionTable {
     if (motion_.percentiles_sampled) {
       out += "  percentiles are sampled\n";
     }
-    return out + shares();
+    return out + under_torque() + shares();
   }
 
  private:
@@ -230,6 +241,33 @@ class LostMotionTable {
     return out;
   }
 
+  // Lost motion by itself and with what mean torques wind up, side by side. States without such
+  // torques have no row; nothing where no shown state has them.
+  [[nodiscard]] std::string under_torque() const {
+    const auto ends = [this](const std::optional<design::ResultBand<Angle>>& band) {
+      return band ? right(torque_scale_.text(band->nominal), 9) +
+                        right(torque_scale_.text(band->low), 8) +
+                        right(torque_scale_.text(band->high), 8)
+                  : right("-", 9) + right("-", 8) + right("-", 8);
+    };
+    std::string rows;
+    for (const std::size_t place : shown_.places()) {
+      const design::LostMotionState& at = motion_.states[place];
+      if (at.wind_up) {
+        rows += "  " + state_label(result_.states[at.state], name_width) + ends(at.total) +
+                right(torque_scale_.text(*at.wind_up), 9) + ends(at.under_torque) + "\n";
+      }
+    }
+    if (rows.empty()) {
+      return "";
+    }
+    const std::string three = right("nominal", 9) + right("min", 8) + right("max", 8);
+    return "  " + left("mean torques", name_width) + right("lost motion, worst case", 25) +
+           right("wind-up", 9) + right("under torque, worst case", 25) + "\n  " +
+           left(std::string("in ") + torque_scale_.unit(), name_width) + three + right("", 9) +
+           three + "\n" + rows;
+  }
+
   // What each mesh adds at the state of the greatest.
   [[nodiscard]] std::string shares() const {
     if (motion_.shares.empty() || !motion_.greatest) {
@@ -257,6 +295,7 @@ class LostMotionTable {
   const design::BacklashResult& result_;
   const design::LostMotion& motion_;
   AngleScale scale_;
+  AngleScale torque_scale_;
   ShownStates shown_;
   bool has_rss_;
   bool has_percentiles_;
@@ -274,6 +313,16 @@ std::string legend(const design::TrainResult& result) {
     text +=
         "lost motion: how far a shaft turns back and forth, float included; backlash alone: what "
         "the teeth make of it; min 0: binds there";
+  }
+  const bool wound =
+      std::any_of(result.lost_motion.begin(), result.lost_motion.end(), [](const auto& motion) {
+        return std::any_of(motion.states.begin(), motion.states.end(),
+                           [](const auto& at) { return at.wind_up.has_value(); });
+      });
+  if (wound) {
+    text +=
+        "; wind-up: by the mean torques of the torsional model; under torque: as these reverse, "
+        "twice the wind-up more";
   }
   return text.empty() ? "" : wrapped(text + "; ↓ ↑: least and greatest of all states", 0) + "\n";
 }

@@ -4,6 +4,7 @@
 
 #include "lashband/design/frequencies.hpp"
 #include "lashband/design/results.hpp"
+#include "lashband/design/torsion.hpp"
 #include "lashband/design/train.hpp"
 #include "lashband/design/warmup.hpp"
 #include "lashband/report/view.hpp"
@@ -32,5 +33,9 @@ namespace lashband::report {
 
 /// One row a line and speed; with a measured spectrum one row a peak and line that may explain it.
 [[nodiscard]] std::string csv(const design::FrequenciesResult& result, const View& view);
+
+/// One row a condition, speed and element: `condition` at the condition's own speed, `sweep` at
+/// each speed of the sweep.
+[[nodiscard]] std::string csv(const design::TorsionResult& result, const View& view);
 
 }  // namespace lashband::report

@@ -4,6 +4,7 @@
 
 #include "lashband/design/frequencies.hpp"
 #include "lashband/design/results.hpp"
+#include "lashband/design/torsion.hpp"
 #include "lashband/design/train.hpp"
 #include "lashband/design/warmup.hpp"
 #include "lashband/report/view.hpp"
@@ -36,5 +37,11 @@ namespace lashband::report {
 /// measured spectrum with the lines that may explain them. Of many lines or speeds the first are
 /// shown, and a line says so.
 [[nodiscard]] std::string text(const design::FrequenciesResult& result, const View& view);
+
+/// The torsional model, condition by condition: meshes with their rattle index, natural frequencies
+/// and what meets them, elastomers, wind-up, what the case feels, powers, and what moves a
+/// frequency or an index most. Of a sweep the greatest of each mesh. Of many rows the first are
+/// shown, and a line says so.
+[[nodiscard]] std::string text(const design::TorsionResult& result, const View& view);
 
 }  // namespace lashband::report

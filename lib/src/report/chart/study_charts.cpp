@@ -56,6 +56,7 @@ StudyCharts study_charts(const design::Study& study, const View& view, const Col
   charts.lost_motion = lost_motion_charts(study, view, pairs_drawn, measures, colours);
   charts.loops = loop_charts(study, view, loops_drawn, measures, colours);
   charts.frequencies = frequency_charts(study.frequencies, view, colours);
+  charts.torsion = torsion_charts(study, view, colours);
   return charts;
 }
 

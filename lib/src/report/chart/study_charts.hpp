@@ -11,6 +11,7 @@
 #include "lashband/report/view.hpp"
 #include "loop_charts.hpp"
 #include "lost_motion_charts.hpp"
+#include "torsion_charts.hpp"
 #include "warmup_charts.hpp"
 
 namespace lashband::report {
@@ -35,6 +36,7 @@ struct StudyCharts {
   LostMotionCharts lost_motion{};
   LoopsCharts loops{};
   FrequencyCharts frequencies{};
+  TorsionCharts torsion{};
 };
 
 [[nodiscard]] StudyCharts study_charts(const design::Study& study, const View& view,

@@ -47,6 +47,11 @@ void for_each_chart(const StudyCharts& charts, const Use& use) {
   for (const Chart& chart : charts.frequencies.charts) {
     use(chart, charts.frequencies.lines);
   }
+  for (const DrawnTable* drawn : charts.torsion.all()) {
+    for (const Chart& chart : drawn->charts) {
+      use(chart, drawn->table);
+    }
+  }
 }
 
 Specification rows_of(const DataTable& table) {

@@ -2,6 +2,7 @@
 
 #include "report/failure_probability.hpp"
 #include "report/numbers.hpp"
+#include "report/selection.hpp"
 #include "sections.hpp"
 
 namespace lashband::report {
@@ -51,6 +52,49 @@ void write_extremes(HtmlWriter& html, const PageInput& input) {
   write_table(html, columns, rows, "Least and greatest backlash j_wt over all states");
 }
 
+// Unloaded and loaded backlash side by side with what opens it, on every carrier at every state
+// with a force.
+void write_loads(HtmlWriter& html, const PageInput& input, std::size_t mesh) {
+  const Measures measures(input.options.view.units);
+  std::vector<std::vector<Cell>> rows;
+  for (const design::CarrierRow& row : input.study.carriers.rows) {
+    for (const design::MeshState& at : row.result.meshes[mesh].states) {
+      const design::State& state = row.result.states[at.state];
+      if (!at.load || !at.j_wt_loaded || !shows_state(input.options.view, state)) {
+        continue;
+      }
+      const design::MeshLoad& load = *at.load;
+      rows.push_back({Measures::text_cell(row.result.carrier), Measures::text_cell(state.id),
+                      measures.gap_cell(at.gap.j_wt.nominal),
+                      measures.gap_cell(at.j_wt_loaded->nominal),
+                      measures.gap_cell(at.j_wt_loaded->low),
+                      measures.gap_cell(at.j_wt_loaded->high), measures.gap_cell(load.shafts),
+                      measures.gap_cell(load.separation), measures.gap_cell(load.ring),
+                      measures.gap_cell(load.tooth_deflection), measures.force_cell(load.force)});
+    }
+  }
+  if (rows.empty()) {
+    return;
+  }
+  const std::vector<Column> columns = {
+      Measures::text("carrier", "carrier"),
+      Measures::text("condition", "condition"),
+      measures.gap("j_wt_nominal", "unloaded, nominal"),
+      measures.gap("j_wt_loaded_nominal", "loaded, nominal"),
+      measures.gap("j_wt_loaded_worst_low", "loaded, worst case, least"),
+      measures.gap("j_wt_loaded_worst_high", "loaded, worst case, greatest"),
+      measures.gap("load_shafts", "shafts"),
+      measures.gap("load_separation", "separation"),
+      measures.gap("load_ring", "elastomer rings"),
+      measures.gap("load_tooth_deflection", "teeth"),
+      measures.force("load_force", "force")};
+  write_table(html, columns, rows, "Backlash j_wt under the mean forces, beside the unloaded one");
+  html.element("p",
+               "The mean forces are those of the torsional model, on the base tangent, above zero "
+               "where the first gear drives. Shafts across their float, separation and elastomer "
+               "rings open the axes, in their mid; the teeth give on the base tangent.");
+}
+
 void write_loose_rings(HtmlWriter& html, const design::MeshResult& mesh, const View& view) {
   if (mesh.loose_rings.empty()) {
     return;
@@ -88,6 +132,7 @@ Section backlash_section(const PageInput& input) {
     } else {
       write_data(html, mesh.states);
     }
+    write_loads(html, input, mesh.mesh);
     write_loose_rings(html, result, input.options.view);
     html.close().line_break();
   }

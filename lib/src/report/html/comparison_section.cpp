@@ -15,12 +15,17 @@ using design::BacklashResult;
 using design::MeshResult;
 using design::RequirementRow;
 
+// One margin is asked for of all excitations; its row names the one that is nearest.
+bool is_margin(const RequirementRow& row) {
+  return row.what == "least_resonance_margin";
+}
+
 // What stands for a requirement of this file in the other.
 const RequirementRow* row_of(const BacklashResult& result, const RequirementRow& like) {
-  const auto found = std::find_if(result.requirements.begin(), result.requirements.end(),
-                                  [&like](const RequirementRow& row) {
-                                    return row.mesh == like.mesh && row.what == like.what;
-                                  });
+  const auto found = std::find_if(
+      result.requirements.begin(), result.requirements.end(), [&like](const RequirementRow& row) {
+        return row.what == like.what && (row.mesh == like.mesh || is_margin(row));
+      });
   return found == result.requirements.end() ? nullptr : &*found;
 }
 
@@ -31,7 +36,8 @@ Cell found_cell(const RequirementRow* row, const View& view) {
   return requirement_cell(*row, row->found,
                           requirement_value(*row, row->found, view) + " (limit " +
                               limit_sign(*row) + requirement_value(*row, row->limit, view) + ")" +
-                              (row->met ? ", met" : ", NOT MET"));
+                              (row->met ? ", met" : ", NOT MET") +
+                              (is_margin(*row) ? "; " + named(row->mesh) : ""));
 }
 
 // The names of the two sides as heads of columns.
@@ -62,10 +68,11 @@ void write_verdicts(HtmlWriter& html, const PageInput& input, const BacklashResu
   std::vector<std::vector<Cell>> rows;
   const auto add = [&](const RequirementRow& like, const RequirementRow* a,
                        const RequirementRow* b) {
-    if (shows_mesh(input.options.view, like.mesh)) {
-      rows.push_back({Measures::text_cell(like.mesh),
-                      Measures::text_cell(requirement_words(like.what)),
-                      found_cell(a, input.options.view), found_cell(b, input.options.view)});
+    if (is_margin(like) || shows_mesh(input.options.view, like.mesh)) {
+      rows.push_back(
+          {is_margin(like) ? Cell{"all excitations", {}} : Measures::text_cell(like.mesh),
+           Measures::text_cell(requirement_words(like.what)), found_cell(a, input.options.view),
+           found_cell(b, input.options.view)});
     }
   };
   for (const RequirementRow& row : first.requirements) {

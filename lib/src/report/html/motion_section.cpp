@@ -200,6 +200,61 @@ void write_pairs(HtmlWriter& html, const PageInput& input) {
   write_table(html, columns, rows, "Lost motion over all states");
 }
 
+// Lost motion by itself and as the mean torques reverse, side by side.
+void write_under_torque(HtmlWriter& html, const PageInput& input) {
+  const TrainResult& train = input.study.train;
+  Angle greatest;
+  for (const LostMotion& motion : train.lost_motion) {
+    for (const design::LostMotionState& at : motion.states) {
+      greatest = std::max(greatest, at.wind_up.value_or(Angle()));
+      greatest = std::max(greatest, at.under_torque ? at.under_torque->high : Angle());
+    }
+  }
+  const AngleScale scale(greatest);
+  std::vector<std::vector<Cell>> rows;
+  std::size_t all = 0;
+  for (const LostMotion& motion : train.lost_motion) {
+    if (!shows_way(input.options.view, motion)) {
+      continue;
+    }
+    for (const design::LostMotionState& at : motion.states) {
+      const design::State& state = train.backlash.states[at.state];
+      if (!at.wind_up || !shows_state(input.options.view, state) || ++all > rows_shown) {
+        continue;
+      }
+      std::vector<Cell> cells = {Measures::text_cell(motion.of), Measures::text_cell(motion.held),
+                                 Measures::text_cell(state.id)};
+      const auto put_ends = [&](const std::optional<design::ResultBand<Angle>>& band) {
+        cells.push_back(band ? Measures::angle_cell(band->nominal, scale) : Cell{"binds", {}});
+        cells.push_back(band ? Measures::angle_cell(band->low, scale) : Cell{});
+        cells.push_back(band ? Measures::angle_cell(band->high, scale) : Cell{});
+      };
+      put_ends(at.total);
+      cells.push_back(Measures::angle_cell(at.wind_up, scale));
+      put_ends(at.under_torque);
+      rows.push_back(std::move(cells));
+    }
+  }
+  if (rows.empty()) {
+    return;
+  }
+  html.element("p",
+               "The mean torques of the torsional model wind the shafts up. As they reverse, a "
+               "shaft turns by its lost motion and by twice its wind-up.");
+  write_table(html,
+              {Measures::text("of", "of"), Measures::text("held", "held"),
+               Measures::text("condition", "condition"),
+               Measures::angle("nominal", "lost motion, nominal", scale),
+               Measures::angle("worst_low", "worst case, least", scale),
+               Measures::angle("worst_high", "worst case, greatest", scale),
+               Measures::angle("wind_up", "wind-up", scale),
+               Measures::angle("under_torque_nominal", "under torque, nominal", scale),
+               Measures::angle("under_torque_low", "worst case, least", scale),
+               Measures::angle("under_torque_high", "worst case, greatest", scale)},
+              rows, "Lost motion under torque, beside that of backlash and float");
+  tell_left_out(html, rows.size(), all, "rows", "train");
+}
+
 void write_lost_motion(HtmlWriter& html, const PageInput& input) {
   const TrainResult& train = input.study.train;
   const LostMotionCharts& charts = input.charts.lost_motion;
@@ -213,6 +268,7 @@ void write_lost_motion(HtmlWriter& html, const PageInput& input) {
                "mesh between them, and what float of the bearings and of the shafts along their "
                "axes adds, as an angle of the shaft that turns. A least of zero binds there.");
   write_pairs(html, input);
+  write_under_torque(html, input);
   if (train.lost_motion_left_out > 0) {
     html.element("p",
                  counted(train.lost_motion_left_out, "pair", "pairs") +

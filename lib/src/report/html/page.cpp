@@ -128,8 +128,8 @@ std::vector<Section> sections_of(const PageInput& input) {
   std::vector<Section> sections;
   for (const auto section :
        {verdict_section, comparison_section, backlash_section, warmup_section, budget_section,
-        carrier_section, tooth_section, motion_section, frequencies_section, train_section,
-        assumptions_section, materials_section, warnings_section, cautions_section,
+        carrier_section, tooth_section, motion_section, frequencies_section, torsion_section,
+        train_section, assumptions_section, materials_section, warnings_section, cautions_section,
         origin_section}) {
     Section one = section(input);
     if (!one.body.empty()) {

@@ -1,5 +1,6 @@
 #include "page_parts.hpp"
 
+#include <cmath>
 #include <map>
 #include <utility>
 
@@ -127,6 +128,9 @@ void write_mesh_charts(HtmlWriter& html, std::vector<Chart> MeshCharts::*kind,
 }
 
 Cell requirement_cell(const design::RequirementRow& row, double value, const std::string& text) {
+  if (!std::isfinite(value)) {
+    return {text, {}};
+  }
   const bool length = row.kind == design::RequirementRow::Kind::length;
   return {text, length ? units::value_in(units::from_si<units::Length>(value), "mm") : value};
 }

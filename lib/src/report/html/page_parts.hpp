@@ -54,7 +54,8 @@ void write_mesh_charts(HtmlWriter& html, std::vector<Chart> MeshCharts::*kind,
 [[nodiscard]] Cell requirement_cell(const design::RequirementRow& row, double value,
                                     const std::string& text);
 
-/// The requirements of the carrier in use: of its meshes and loops, then of lost motion.
+/// The requirements of the carrier in use: of its meshes, its loops and its torsional model, then
+/// of lost motion.
 [[nodiscard]] std::vector<design::RequirementRow> requirements_in_use(const design::Study& study);
 
 /// How many of a table's rows or columns are shown, unless all are; `what` names them, as "shafts",

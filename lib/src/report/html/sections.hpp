@@ -15,6 +15,7 @@ namespace lashband::report {
 [[nodiscard]] Section tooth_section(const PageInput& input);
 [[nodiscard]] Section motion_section(const PageInput& input);
 [[nodiscard]] Section frequencies_section(const PageInput& input);
+[[nodiscard]] Section torsion_section(const PageInput& input);
 [[nodiscard]] Section train_section(const PageInput& input);
 [[nodiscard]] Section assumptions_section(const PageInput& input);
 [[nodiscard]] Section materials_section(const PageInput& input);

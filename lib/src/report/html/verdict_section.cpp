@@ -13,7 +13,8 @@ void write_headline(HtmlWriter& html, const design::Study& study) {
   const std::vector<design::RequirementRow> rows = requirements_in_use(study);
   const auto missed = static_cast<std::size_t>(
       std::count_if(rows.begin(), rows.end(), [](const auto& row) { return !row.met; }));
-  const bool judged_all = result.failures.empty() && study.train.failures.empty();
+  const bool judged_all = result.failures.empty() && study.train.failures.empty() &&
+                          (!study.torsion || study.torsion->failures.empty());
   std::string text = "On " + named(result.carrier) + ", the carrier in use, ";
   if (rows.empty()) {
     text += "nothing was asked for.";
