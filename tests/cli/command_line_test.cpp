@@ -35,9 +35,9 @@ TEST_CASE("help names every command, the exit statuses and the cautions, 80 colu
   CHECK(run.status == 0);
   CHECK(run.err.empty());
   for (const char* word :
-       {"backlash", "carriers", "budget", "warmup", "train", "frequencies", "report", "example",
-        "schema", "materials", "Exit status", "not a proof of safety", "can seize and break",
-        "need guarding", "licensed practice"}) {
+       {"backlash", "carriers", "budget", "warmup", "train", "frequencies", "torsion", "report",
+        "example", "schema", "materials", "Exit status", "not a proof of safety",
+        "can seize and break", "need guarding", "licensed practice"}) {
     CHECK_THAT(run.out, ContainsText(word));
   }
   for (const std::vector<std::string>& command : {std::vector<std::string>{"--help"},
@@ -47,6 +47,7 @@ TEST_CASE("help names every command, the exit statuses and the cautions, 80 colu
                                                   {"warmup", "--help"},
                                                   {"train", "--help"},
                                                   {"frequencies", "--help"},
+                                                  {"torsion", "--help"},
                                                   {"report", "--help"},
                                                   {"example", "--help"},
                                                   {"schema", "--help"},
