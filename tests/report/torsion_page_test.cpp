@@ -179,6 +179,20 @@ TEST_CASE("interference diagram: natural frequencies, orders and where they meet
              ContainsText("no excitation meets a natural frequency"));
 }
 
+TEST_CASE("interference diagram: what is nearer beyond the ends of the sweep is told") {
+  design::Study study = full_study();
+  design::TorsionCondition& condition = study.torsion->conditions[0];
+  // The nearest of all lies at a speed that is not drawn.
+  condition.crossings.insert(condition.crossings.begin(), condition.crossings.front());
+  condition.crossings.front().mode = 2;
+  condition.crossings.front().speed = test::made_rpm(2500.0);
+  condition.crossings.front().margin = -0.01;
+  CHECK_THAT(reading_of(study, "torsion-speeds-1"),
+             ContainsText("at least: NOT KEPT. Nearer, beyond these speeds, torque compressor, "
+                          "order 2 meets mode 2 (418.2 Hz) at 2500 rpm, at the condition's speed "
+                          "1.0 % below it; asked for are 15.0 % at least: NOT KEPT."));
+}
+
 TEST_CASE("interference diagram: its range is the sweep's, or half to twice the speed") {
   design::Study study = full_study();
   const auto domain = [&study] {

@@ -30,6 +30,7 @@ constexpr int plot_height = 340;
 constexpr int numbers_and_title = 70;
 constexpr int room_for_labels = 170;
 constexpr std::size_t label_length = 24;  // that fits there
+constexpr double rounding = 1e-9;         // of speeds
 constexpr int plot_width = drawing_width - numbers_and_title - room_for_labels;
 
 // As the table has them.
@@ -50,7 +51,6 @@ double rpm(units::AngularVelocity speed) {
 }
 
 bool same_order(double one, double two) {
-  constexpr double rounding = 1e-9;
   return std::abs(one - two) <= rounding * std::max(one, two);
 }
 
@@ -153,7 +153,6 @@ class InterferenceDiagram {
 
   // Of lines of one order the first alone.
   void collect_meetings() {
-    constexpr double rounding = 1e-9;
     for (const Crossing& crossing : condition_.crossings) {
       const double at = rpm(crossing.speed);
       if (at < (1.0 - rounding) * speeds_.low || at > (1.0 + rounding) * speeds_.high) {
@@ -279,27 +278,47 @@ class InterferenceDiagram {
             {}};
   }
 
-  // "At 1800 rpm, that of hot, torque load, order 2, is 0.3 % below mode 1 (60.2 Hz); ..."
-  [[nodiscard]] std::string nearest_sentence() const {
-    const Crossing& nearest = *meetings_.front().crossing;
-    const Ray& ray = rays_[meetings_.front().ray];
-    std::string text = named(ray_name(ray)) + (ray.others > 0 ? " meet " : " meets ") +
-                       mode_name(condition_, nearest.mode) + " at " + rpm_words(nearest.speed);
-    if (!condition_.speed_judged) {
-      return "The nearest to the top of the sweep: " + text + ".";
+  // "torque load, order 2 meets mode 1 (60.2 Hz) at 1805 rpm, at the condition's speed 0.3 % below
+  // it; asked for are 5.0 % at least: NOT KEPT"
+  [[nodiscard]] std::string meeting_words(const Crossing& crossing, const std::string& subject,
+                                          bool several) const {
+    std::string text = subject + (several ? " meet " : " meets ") +
+                       mode_name(condition_, crossing.mode) + " at " + rpm_words(crossing.speed);
+    if (!condition_.speed_judged || !crossing.margin) {
+      return text;
     }
     constexpr double percent = 100.0;
-    text = "The nearest to the " + rpm_words(condition_.speed) + " of the condition: " + text;
-    if (nearest.margin) {
-      text += ", at the condition's speed " +
-              units::fixed_number(percent * std::abs(*nearest.margin), 1) + " % " +
-              (*nearest.margin < 0.0 ? "below it" : "above it");
-    }
-    if (asked_ && nearest.margin) {
+    text += ", at the condition's speed " +
+            units::fixed_number(percent * std::abs(*crossing.margin), 1) + " % " +
+            (*crossing.margin < 0.0 ? "below it" : "above it");
+    if (asked_) {
       text += "; asked for are " + units::fixed_number(percent * *asked_, 1) +
-              " % at least: " + (std::abs(*nearest.margin) >= *asked_ ? "kept" : "NOT KEPT");
+              " % at least: " + (std::abs(*crossing.margin) >= *asked_ ? "kept" : "NOT KEPT");
     }
-    return text + ".";
+    return text;
+  }
+
+  [[nodiscard]] std::string nearest_sentence() const {
+    const Ray& ray = rays_[meetings_.front().ray];
+    return "The nearest " +
+           (condition_.speed_judged ? "to the " + rpm_words(condition_.speed) + " of the condition"
+                                    : std::string("to the top of the sweep")) +
+           ": " + meeting_words(*meetings_.front().crossing, named(ray_name(ray)), ray.others > 0) +
+           ".";
+  }
+
+  // What counts for the margin may lie beyond the ends of the sweep.
+  [[nodiscard]] std::string nearer_beyond() const {
+    if (!condition_.speed_judged || condition_.crossings.empty()) {
+      return "";
+    }
+    const Crossing& nearest = condition_.crossings.front();
+    const double at = rpm(nearest.speed);
+    if (at >= (1.0 - rounding) * speeds_.low && at <= (1.0 + rounding) * speeds_.high) {
+      return "";
+    }
+    return (meetings_.empty() ? " Beyond these speeds " : " Nearer, beyond these speeds, ") +
+           meeting_words(nearest, named(excitation_name(result_.lines[nearest.line])), false) + ".";
   }
 
   [[nodiscard]] std::string reading() const {
@@ -318,6 +337,7 @@ class InterferenceDiagram {
               std::to_string(all_meetings_) +
               (all_meetings_ == 1 ? " such point. " : " such points. ") + nearest_sentence();
     }
+    text += nearer_beyond();
     if (rays_left_out_ > 0) {
       text += " Of " + std::to_string(rays_.size() + rays_left_out_) + " orders the " +
               std::to_string(rays_.size()) + " that come nearest are drawn.";
