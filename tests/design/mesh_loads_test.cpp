@@ -3,7 +3,7 @@
 #include <cmath>
 
 #include "catch.hpp"
-#include "design/mesh_loads.hpp"
+#include "design/torsion/mesh_loads.hpp"
 #include "lashband/design/train.hpp"
 #include "lashband/elastomer/bonded_ring.hpp"
 #include "made_torsion.hpp"

@@ -4,9 +4,9 @@
 #include <functional>
 
 #include "catch.hpp"
-#include "design/torsion_lines.hpp"
-#include "design/torsion_state.hpp"
-#include "design/torsion_vibration.hpp"
+#include "design/torsion/lines.hpp"
+#include "design/torsion/state.hpp"
+#include "design/torsion/vibration.hpp"
 #include "design/train_model.hpp"
 #include "lashband/error.hpp"
 #include "lashband/io/design_file.hpp"

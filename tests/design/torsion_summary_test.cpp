@@ -1,5 +1,5 @@
 // The worst of a torsional analysis, from results made by hand.
-#include "design/torsion_summary.hpp"
+#include "design/torsion/summary.hpp"
 
 #include <cmath>
 #include <optional>

@@ -3,8 +3,8 @@
 #include <algorithm>
 
 #include "backlash_run.hpp"
+#include "design/torsion/summary.hpp"
 #include "lashband/design/torsion.hpp"
-#include "torsion_summary.hpp"
 
 namespace lashband::design {
 namespace {

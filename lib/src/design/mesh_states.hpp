@@ -6,9 +6,9 @@
 #include "band/float_measure.hpp"
 #include "band/gap_model.hpp"
 #include "band/monte_carlo.hpp"
+#include "design/torsion/mesh_loads.hpp"
 #include "gap_models.hpp"
 #include "lashband/design/results.hpp"
-#include "mesh_loads.hpp"
 
 namespace lashband::design {
 

@@ -3,12 +3,12 @@
 #include <utility>
 
 #include "carrier_run.hpp"
+#include "design/torsion/wind_up.hpp"
 #include "judgement.hpp"
 #include "lashband/design/train.hpp"
 #include "lashband/error.hpp"
 #include "lost_motion_run.hpp"
 #include "train_model.hpp"
-#include "wind_up_run.hpp"
 
 namespace lashband::design {
 namespace {

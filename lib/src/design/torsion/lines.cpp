@@ -1,4 +1,4 @@
-#include "torsion_lines.hpp"
+#include "lines.hpp"
 
 #include <algorithm>
 #include <boost/multiprecision/cpp_int.hpp>

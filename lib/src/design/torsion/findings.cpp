@@ -1,4 +1,4 @@
-#include "torsion_findings.hpp"
+#include "findings.hpp"
 
 #include <cmath>
 #include <limits>
@@ -7,7 +7,7 @@
 #include <string>
 
 #include "lashband/units/plain_number.hpp"
-#include "torsion_laws.hpp"
+#include "laws.hpp"
 
 namespace lashband::design {
 namespace {

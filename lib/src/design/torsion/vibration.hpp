@@ -4,10 +4,10 @@
 #include <cstddef>
 #include <vector>
 
+#include "lines.hpp"
+#include "state.hpp"
 #include "torsion/force_course.hpp"
 #include "torsion/response.hpp"
-#include "torsion_lines.hpp"
-#include "torsion_state.hpp"
 
 namespace lashband::design {
 

@@ -8,8 +8,8 @@
 
 #include "lashband/design/torsion.hpp"
 #include "lashband/train/exact_ratio.hpp"
+#include "layout.hpp"
 #include "torsion/response.hpp"
-#include "torsion_layout.hpp"
 
 namespace lashband::design {
 

@@ -1,4 +1,4 @@
-#include "torsion_speeds.hpp"
+#include "speeds.hpp"
 
 #include <cmath>
 

@@ -1,4 +1,4 @@
-#include "torsion_vibration.hpp"
+#include "vibration.hpp"
 
 #include <string>
 

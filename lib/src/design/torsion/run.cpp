@@ -6,17 +6,17 @@
 #include <utility>
 #include <vector>
 
+#include "condition.hpp"
+#include "design/train_model.hpp"
+#include "findings.hpp"
+#include "heat.hpp"
 #include "lashband/design/torsion.hpp"
 #include "lashband/error.hpp"
 #include "lashband/units/plain_number.hpp"
-#include "torsion_condition.hpp"
-#include "torsion_findings.hpp"
-#include "torsion_heat.hpp"
-#include "torsion_layout.hpp"
-#include "torsion_lines.hpp"
-#include "torsion_speeds.hpp"
-#include "torsion_state.hpp"
-#include "train_model.hpp"
+#include "layout.hpp"
+#include "lines.hpp"
+#include "speeds.hpp"
+#include "state.hpp"
 
 namespace lashband::design {
 namespace {

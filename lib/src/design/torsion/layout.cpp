@@ -1,11 +1,11 @@
-#include "torsion_layout.hpp"
+#include "layout.hpp"
 
 #include <utility>
 #include <variant>
 
+#include "design/train_model.hpp"
 #include "lashband/error.hpp"
 #include "lashband/torsion/inertia.hpp"
-#include "train_model.hpp"
 
 namespace lashband::design {
 namespace {

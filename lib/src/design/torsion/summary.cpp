@@ -1,4 +1,4 @@
-#include "torsion_summary.hpp"
+#include "summary.hpp"
 
 #include <cmath>
 #include <limits>

@@ -1,13 +1,13 @@
-#include "torsion_heat.hpp"
+#include "heat.hpp"
 
 #include <algorithm>
 #include <cmath>
 
 #include "lashband/elastomer/steady_temperature.hpp"
 #include "lashband/error.hpp"
+#include "laws.hpp"
 #include "torsion/torque_gradient.hpp"
-#include "torsion_laws.hpp"
-#include "torsion_vibration.hpp"
+#include "vibration.hpp"
 
 namespace lashband::design {
 namespace {

@@ -8,9 +8,9 @@
 #include "lashband/design/torsion.hpp"
 #include "lashband/thermal/solid.hpp"
 #include "lashband/thermal/temperature_state.hpp"
+#include "layout.hpp"
 #include "torsion/mean_flow.hpp"
 #include "torsion/system.hpp"
-#include "torsion_layout.hpp"
 
 namespace lashband::design {
 

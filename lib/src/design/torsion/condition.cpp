@@ -1,4 +1,4 @@
-#include "torsion_condition.hpp"
+#include "condition.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -1,4 +1,4 @@
-#include "torsion_laws.hpp"
+#include "laws.hpp"
 
 #include <algorithm>
 #include <vector>

@@ -4,12 +4,12 @@
 #include <array>
 #include <cmath>
 
+#include "design/train_model.hpp"
 #include "lashband/elastomer/bonded_ring.hpp"
-#include "torsion_laws.hpp"
-#include "torsion_layout.hpp"
-#include "torsion_speeds.hpp"
-#include "torsion_state.hpp"
-#include "train_model.hpp"
+#include "laws.hpp"
+#include "layout.hpp"
+#include "speeds.hpp"
+#include "state.hpp"
 
 namespace lashband::design {
 namespace {

@@ -5,8 +5,8 @@
 #include <vector>
 
 #include "lashband/design/torsion.hpp"
-#include "torsion_lines.hpp"
-#include "torsion_state.hpp"
+#include "lines.hpp"
+#include "state.hpp"
 
 namespace lashband::design {
 

@@ -1,12 +1,12 @@
-#include "wind_up_run.hpp"
+#include "wind_up.hpp"
 
 #include <algorithm>
 #include <cmath>
 
 #include "lashband/error.hpp"
-#include "torsion_layout.hpp"
-#include "torsion_speeds.hpp"
-#include "torsion_state.hpp"
+#include "layout.hpp"
+#include "speeds.hpp"
+#include "state.hpp"
 
 namespace lashband::design {
 namespace {

@@ -4,11 +4,11 @@
 #include <string>
 #include <vector>
 
+#include "heat.hpp"
 #include "lashband/design/torsion.hpp"
-#include "torsion_heat.hpp"
-#include "torsion_lines.hpp"
-#include "torsion_state.hpp"
-#include "torsion_vibration.hpp"
+#include "lines.hpp"
+#include "state.hpp"
+#include "vibration.hpp"
 
 namespace lashband::design {
 

@@ -1,4 +1,4 @@
-#include "torsion_state.hpp"
+#include "state.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -10,8 +10,8 @@
 #include "lashband/torsion/mesh_stiffness.hpp"
 #include "lashband/torsion/shaft_segment.hpp"
 #include "lashband/units/plain_number.hpp"
-#include "torsion_laws.hpp"
-#include "torsion_lines.hpp"
+#include "laws.hpp"
+#include "lines.hpp"
 
 namespace lashband::design {
 namespace {

@@ -1,7 +1,7 @@
 #pragma once
 
 #include "lashband/design/torsion.hpp"
-#include "torsion_layout.hpp"
+#include "layout.hpp"
 
 namespace lashband::design {
 
