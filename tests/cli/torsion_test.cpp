@@ -92,7 +92,8 @@ TEST_CASE("torsion: order 6 of B is order 3 of A, and every part is there") {
 }
 
 TEST_CASE("torsion: a speed asked for is that of every condition, and is judged") {
-  for (const json& condition : torsion_of({"--speed", "20 rev/s"}).at("conditions")) {
+  const json result = torsion_of({"--speed", "20 rev/s"});
+  for (const json& condition : result.at("conditions")) {
     CHECK(condition.at("speed").at("value") == 1200.0);
     CHECK(condition.at("speed_judged") == true);
   }

@@ -350,7 +350,8 @@ TEST_CASE("What a crank leaves out has its default", "[io]") {
   const std::string text =
       with(with(with(torsion_text(), ", " + gas, ""), R"("offset": "-2 mm", )", ""),
            R"("top_dead_centre": "90 deg",)", "");
-  const design::CrankMechanism& crank = *read(text).torsion->torques[1].crank;
+  const design::Design train = read(text);
+  const design::CrankMechanism& crank = *train.torsion->torques[1].crank;
   CHECK(crank.offset.value() == 0.0);
   CHECK(crank.top_dead_centre.value() == 0.0);
   CHECK(crank.ambient.value() == 101325.0);
