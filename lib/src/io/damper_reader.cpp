@@ -1,3 +1,4 @@
+#include <tuple>
 #include <utility>
 
 #include "io/key_choice.hpp"
@@ -87,12 +88,8 @@ void read_dampers(TorsionDraft& torsion, const Field& list) {
     if (!object) {
       continue;
     }
-    const Field id_field = object->required("id");
-    const auto id = read_name(id_field, "the damper's name");
-    names.add(id, id_field);
     design::Damper damper;
-    damper.id = id.value_or("");
-    damper.station = torsion.stations.find(object->required("station")).value_or(0);
+    std::tie(damper.id, damper.station) = read_place(torsion, *object, names, "the damper's name");
     damper.inertia = read_quantity<units::Inertia>(object->required("inertia"), inertia_rule)
                          .value_or(units::Inertia());
     const Field viscous_field = object->optional("viscous");
@@ -119,12 +116,8 @@ void read_drags(TorsionDraft& torsion, const Field& list, const Field& oil) {
     if (!object) {
       continue;
     }
-    const Field id_field = object->required("id");
-    const auto id = read_name(id_field, "the drag's name");
-    names.add(id, id_field);
     design::Drag drag;
-    drag.id = id.value_or("");
-    drag.station = torsion.stations.find(object->required("station")).value_or(0);
+    std::tie(drag.id, drag.station) = read_place(torsion, *object, names, "the drag's name");
     const auto form = exactly_one(entry, choice_of(*object, {"torque", "viscous", "bearing"}));
     if (form && read_drag_kind(torsion.draft, *object, *form, drag) && !oil.given()) {
       entry.report(

@@ -1,4 +1,5 @@
 #include <cmath>
+#include <tuple>
 #include <utility>
 
 #include "io/key_choice.hpp"
@@ -140,12 +141,8 @@ void read_torque(TorsionDraft& torsion, Names& names, const Field& entry) {
   if (!object) {
     return;
   }
-  const Field id_field = object->required("id");
-  const auto id = read_name(id_field, "the torque's name");
-  names.add(id, id_field);
   design::ShaftTorque torque;
-  torque.id = id.value_or("");
-  torque.station = torsion.stations.find(object->required("station")).value_or(0);
+  std::tie(torque.id, torque.station) = read_place(torsion, *object, names, "the torque's name");
   const KeyChoice parts = choice_of(*object, {"mean", "orders", "crank"});
   if (parts.present.empty()) {
     entry.report("read none of " + listed(parts.all) + "; needed is at least one of them");

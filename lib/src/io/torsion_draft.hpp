@@ -50,6 +50,11 @@ inline constexpr ValueRule loss_factor_rule{
 /// The list `shafts`: stations of every shaft, and what joins them. `self` is the whole section.
 void read_stations(TorsionDraft& torsion, const Field& list, const Field& self);
 
+/// The keys `id` and `station` of what stands on a shaft; `what` is "the drag's name".
+[[nodiscard]] std::pair<std::string, std::size_t> read_place(TorsionDraft& torsion,
+                                                             ObjectReader& object, Names& names,
+                                                             const std::string& what);
+
 /// The list `segments` of a shaft: pieces that join all of its stations, those from `first` on,
 /// each by one way. `stations` is the list of these; of an unknown shaft there is no index. Whether
 /// all are joined is not looked at where there are more problems than `problems_before`.

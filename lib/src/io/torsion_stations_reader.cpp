@@ -208,6 +208,15 @@ std::vector<ListedShaft> listed_shafts(TorsionDraft& torsion, const Field& list)
 
 }  // namespace
 
+std::pair<std::string, std::size_t> read_place(TorsionDraft& torsion, ObjectReader& object,
+                                               Names& names, const std::string& what) {
+  const Field id_field = object.required("id");
+  const auto id = read_name(id_field, what);
+  names.add(id, id_field);
+  const auto station = torsion.stations.find(object.required("station"));
+  return {id.value_or(""), station.value_or(0)};
+}
+
 void read_stations(TorsionDraft& torsion, const Field& list, const Field& self) {
   const std::size_t shafts = torsion.draft.shaft_names.size();
   std::vector<ListedShaft> read = listed_shafts(torsion, list);

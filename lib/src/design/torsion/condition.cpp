@@ -264,21 +264,16 @@ class ConditionRun {
     }
   }
 
-  // The first inertia of a shaft stands for it.
-  [[nodiscard]] std::optional<std::size_t> inertia_of_shaft(std::size_t shaft) const {
-    const auto found = std::find(layout_.shaft.begin(), layout_.shaft.end(), shaft);
-    if (found == layout_.shaft.end()) {
-      return std::nullopt;
-    }
-    return static_cast<std::size_t>(found - layout_.shaft.begin());
+  [[nodiscard]] std::optional<std::size_t> inertia_of(std::size_t shaft) const {
+    return inertia_of_shaft(layout_, job_.design.shafts[shaft].id);
   }
 
   [[nodiscard]] std::vector<WindUp> wind_up() const {
     std::vector<WindUp> rows;
     const std::size_t reference = job_.design.train.reference;
     const auto add = [&](std::size_t shaft, std::size_t against) {
-      const auto one = inertia_of_shaft(shaft);
-      const auto other = inertia_of_shaft(against);
+      const auto one = inertia_of(shaft);
+      const auto other = inertia_of(against);
       if (one && other && *one != *other) {
         rows.push_back(wind_up(*one, *other));
       }
@@ -381,7 +376,7 @@ class ConditionRun {
     result.inertia = from_si<units::Inertia>(sum);
     result.greatest_part = from_si<units::Inertia>(greatest);
     for (std::size_t shaft = 0; shaft < by_shaft.size(); ++shaft) {
-      const auto inertia = inertia_of_shaft(shaft);
+      const auto inertia = inertia_of(shaft);
       if (inertia && -sum / layout_.inertias[*inertia].ratio > 0.0) {
         result.cancelling.push_back(
             {job_.design.shafts[shaft].id,

@@ -23,11 +23,6 @@ std::string listed(const std::vector<std::string>& names) {
   return text;
 }
 
-const Elastomer& elastomer_of(const Design& design, const ElementSource& source) {
-  return source.of_damper ? *design.torsion->dampers[source.index].elastomer
-                          : *design.torsion->gears[source.index].elastomer;
-}
-
 // Worse is what is greater: an index, or a margin with its sign turned.
 void add_row(RequirementRow row, double found, const std::string& state, double worse_above,
              std::optional<RequirementRow>& worst) {

@@ -211,6 +211,20 @@ class Builder {
 
 }  // namespace
 
+const Elastomer& elastomer_of(const Design& design, const ElementSource& source) {
+  return source.of_damper ? *design.torsion->dampers[source.index].elastomer
+                          : *design.torsion->gears[source.index].elastomer;
+}
+
+std::optional<std::size_t> inertia_of_shaft(const TorsionLayout& layout, const std::string& shaft) {
+  for (std::size_t i = 0; i < layout.inertias.size(); ++i) {
+    if (layout.inertias[i].shaft == shaft) {
+      return i;
+    }
+  }
+  return std::nullopt;
+}
+
 TorsionLayout torsion_layout(const Design& design, const train::Train& train,
                              const thermal::Reference& reference) {
   return Builder(design, train, reference).built();

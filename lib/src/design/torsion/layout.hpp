@@ -2,6 +2,7 @@
 
 #include <cstddef>
 #include <optional>
+#include <string>
 #include <vector>
 
 #include "lashband/design/torsion.hpp"
@@ -34,6 +35,13 @@ struct TorsionLayout {
   std::size_t driver = 0;                             ///< inertia
   std::vector<std::size_t> left_out{};                ///< shafts
 };
+
+/// The elastomer that an element comes from.
+[[nodiscard]] const Elastomer& elastomer_of(const Design& design, const ElementSource& source);
+
+/// The inertia that stands for a shaft, its first; empty for a shaft that is left out.
+[[nodiscard]] std::optional<std::size_t> inertia_of_shaft(const TorsionLayout& layout,
+                                                          const std::string& shaft);
 
 /// Throws MaterialError where a material lacks a density that a body needs.
 [[nodiscard]] TorsionLayout torsion_layout(const Design& design, const train::Train& train,

@@ -225,7 +225,11 @@ TorsionResult torsion_of(const Design& design, const BacklashResult& backlash,
 
 TorsionResult torsion_of(const Design& design, std::size_t carrier, const RunOptions& options,
                          const TorsionQuestion& question) {
-  return torsion_of(design, backlash(design, carrier, options), options, question);
+  // The contact ratios at the conditions are all that is needed of the gaps.
+  Design conditions_alone = design;
+  conditions_alone.soak.reset();
+  conditions_alone.histories.clear();
+  return torsion_of(design, backlash(conditions_alone, carrier, options), options, question);
 }
 
 }  // namespace lashband::design

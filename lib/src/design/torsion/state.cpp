@@ -117,9 +117,7 @@ void TorsionState::set_elastomer_temperature(std::size_t element, units::Tempera
 }
 
 const Elastomer& TorsionState::elastomer_of(std::size_t element) const {
-  const ElementSource& source = layout_.sources[element];
-  return source.of_damper ? *design_.torsion->dampers[source.index].elastomer
-                          : *design_.torsion->gears[source.index].elastomer;
+  return design::elastomer_of(design_, layout_.sources[element]);
 }
 
 const MeshDynamics& TorsionState::dynamics_of(std::size_t mesh) const {

@@ -1,6 +1,5 @@
 #include "wind_up.hpp"
 
-#include <algorithm>
 #include <cmath>
 
 #include "lashband/error.hpp"
@@ -13,17 +12,6 @@ namespace {
 
 using units::Angle;
 using units::from_si;
-
-// The inertia that stands for a shaft: its first.
-std::optional<std::size_t> inertia_of(const Design& design, const TorsionLayout& layout,
-                                      const std::string& shaft) {
-  for (std::size_t i = 0; i < layout.shaft.size(); ++i) {
-    if (design.shafts[layout.shaft[i]].id == shaft) {
-      return i;
-    }
-  }
-  return std::nullopt;
-}
 
 // Both ends of a band move by the same angle.
 ResultBand<Angle> wider(ResultBand<Angle> band, Angle by) {
@@ -45,10 +33,10 @@ ResultBand<Angle> wider(ResultBand<Angle> band, Angle by) {
   return band;
 }
 
-void add_to(const Design& design, const TorsionLayout& layout, const TorsionAtSpeed& at,
-            std::size_t condition, LostMotion& pair) {
-  const auto of = inertia_of(design, layout, pair.of);
-  const auto held = inertia_of(design, layout, pair.held);
+void add_to(const TorsionLayout& layout, const TorsionAtSpeed& at, std::size_t condition,
+            LostMotion& pair) {
+  const auto of = inertia_of_shaft(layout, pair.of);
+  const auto held = inertia_of_shaft(layout, pair.held);
   if (!of || !held) {
     return;
   }
@@ -84,7 +72,7 @@ void add_wind_up(const Design& design, const train::Train& train,
                                contact_ratios(result.backlash, c));
       const TorsionAtSpeed at = state.at(*speed);
       for (LostMotion& pair : result.lost_motion) {
-        add_to(design, layout, at, c, pair);
+        add_to(layout, at, c, pair);
       }
     } catch (const Error& error) {
       result.failures.push_back({"wind-up", condition.id, error.what()});
